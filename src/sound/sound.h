@@ -1,7 +1,7 @@
 /* sound: the right hand's feels, and the performance — who sounds when.
  *
- * Needs base, theory, grip. Pure: a performance is a list in memory; MIDI and audio files are written from it.
- * Knows no songs: the app hands it grips with their times. */
+ * Needs base, theory, grip. Pure: a performance is a list in memory; MIDI and audio files are written from
+ * it. Knows no songs: the app hands it grips with their times. */
 #ifndef GLN_SOUND_H
 #define GLN_SOUND_H
 
@@ -9,41 +9,119 @@
 #include "grip.h"
 #include "theory.h"
 
-/* One grip held for a while. */
+/* ---- feels
+ * -------------------------------------------------------------------------------------------------- */
+
+/* Limits of a .feel file, each named in its message and in docs/feels.md. */
+#define GLN_FEEL_BYTES_MAX  ((size_t)64 * 1024)
+#define GLN_FEEL_STEPS_MAX  96 /* in one bar */
+#define GLN_FEEL_BARS_MAX   16
+#define GLN_METER_BEATS_MAX 64 /* upper number; the lower is 1, 2, 4, 8, 16, 32 or 64 */
+
+typedef struct GlnFeel GlnFeel;
+/* A feel from the text of a .feel file (docs/feels.md). Every fault goes to diags; GLN_INPUT when there was
+ * an error, GLN_LIMIT when a limit was passed, GLN_MEMORY. Lives in the arena and borrows source. */
+GLN_MUST_USE GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnFeel **feel);
+GlnText gln_feel_name(const GlnFeel *feel);  /* "bossa" */
+GlnText gln_feel_words(const GlnFeel *feel); /* one line for people, may be empty */
+void gln_feel_meter(const GlnFeel *feel, int16_t *beats, int16_t *unit);
+/* The usual tempi, quarter notes a minute; false when the feel names none. */
+bool gln_feel_tempo(const GlnFeel *feel, double *low, double *high);
+
+/* The feels that are at hand: those that come with gripline, and those a user adds. */
+typedef struct GlnFeelBook GlnFeelBook;
+GLN_MUST_USE GlnStatus gln_feel_book_open(GlnArena *arena, GlnFeelBook **book);
+/* A feel added later wins over an earlier one of the same name and meter. */
+GLN_MUST_USE GlnStatus gln_feel_book_add(GlnFeelBook *book, const GlnFeel *feel);
+size_t gln_feel_book_count(const GlnFeelBook *book);
+const GlnFeel *gln_feel_book_at(const GlnFeelBook *book, size_t index);
+
+typedef enum GlnFeelFit {
+  GLN_FEEL_FITS,        /* the feel that was asked for, or none was */
+  GLN_FEEL_OTHER_METER, /* there is such a feel, but not in this meter */
+  GLN_FEEL_UNKNOWN      /* no feel of this name */
+} GlnFeelFit;
+/* The feel of this name (or another name it goes by, case ignored) in this meter; where there is none, the
+ * plain feel of the meter, and *fit (may be NULL) says why. *nearest (may be NULL) gets the closest known
+ * name for GLN_FEEL_UNKNOWN. Every meter within the limits has a plain feel; GLN_LIMIT for others,
+ * GLN_MEMORY. */
+GLN_MUST_USE GlnStatus gln_feel_choose(const GlnFeelBook *book, GlnText name, int16_t meter_beats,
+                                       int16_t meter_unit, const GlnFeel **feel, GlnFeelFit *fit,
+                                       GlnText *nearest);
+
+/* ---- performance
+ * -------------------------------------------------------------------------------------------- */
+
+/* One grip held for a while, within one bar. */
 typedef struct GlnHeld {
-  const GlnGrip *grip;        /* NULL: silence */
-  const GlnChord *chord;      /* NULL with silence */
-  GlnRatio start, quarters;   /* quarter notes from the song's start, and length */
+  const GlnGrip *grip;      /* NULL: silence */
+  const GlnChord *chord;    /* NULL with silence */
+  GlnRatio start, quarters; /* quarter notes from the song's start, and length */
   int16_t meter_beats, meter_unit;
-  GlnRatio bar_start;         /* start of the bar it lies in, quarter notes */
+  GlnRatio bar_start; /* start of the bar it lies in, quarter notes */
 } GlnHeld;
 
-typedef enum GlnPlayer { GLN_PLAYER_THUMB, GLN_PLAYER_FINGERS, GLN_PLAYER_CLICK } GlnPlayer;
+typedef enum GlnPlayer { GLN_PLAYER_THUMB, GLN_PLAYER_FINGERS, GLN_PLAYER_CLICK, GLN_PLAYER_COUNT } GlnPlayer;
+const char *gln_player_words(GlnPlayer player); /* "thumb", "fingers", "click" */
 
 /* One sounding note of a performance. */
 typedef struct GlnSounding {
   GlnRatio start, quarters; /* quarter notes */
   int8_t string;            /* string index; -1 for the click */
-  int8_t midi;              /* pitch 0..127 */
+  int8_t midi;              /* pitch 0..127; for the click a key of the General MIDI percussion map */
   int8_t force;             /* 1..127, as MIDI velocity */
   GlnPlayer player;
 } GlnSounding;
 
+/* A meter and where it begins. */
+typedef struct GlnMeterStart {
+  GlnRatio start; /* quarter notes */
+  int16_t beats, unit;
+} GlnMeterStart;
+
 typedef struct GlnPerformance {
   GlnSounding *notes; /* by start, then string */
   size_t count;
-  double tempo;       /* quarter notes a minute */
-  GlnRatio quarters;  /* whole length */
+  GlnMeterStart *meters; /* by start; the first begins at 0 */
+  size_t meter_count;
+  double tempo;      /* quarter notes a minute */
+  GlnRatio lead_in;  /* quarter notes of count-in: the song starts here */
+  GlnRatio quarters; /* whole length, lead-in included */
+  int8_t string_count;
 } GlnPerformance;
 
-typedef struct GlnFeel GlnFeel;
-/* A feel from the text of a .feel file (docs/feels.md); faults go to diags. Lives in the arena. */
-GLN_MUST_USE GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnFeel **feel);
-GlnText gln_feel_name(const GlnFeel *feel);
+#define GLN_TEMPO_MIN    10.0 /* quarter notes a minute */
+#define GLN_TEMPO_MAX    600.0
+#define GLN_COUNT_IN_MAX 4 /* bars */
 
-/* The performance of held grips with a feel. A string that is plucked again stops itself and nothing else. */
-GLN_MUST_USE GlnStatus gln_performance_make(const GlnInstrument *instrument, const GlnHeld *held, size_t count,
-                                            const GlnFeel *feel, double tempo, GlnArena *arena,
+typedef struct GlnPerformanceOptions {
+  const GlnInstrument *instrument;
+  const GlnHand *hand; /* decides which fifths the thumb can have */
+  const GlnFeelBook *book;
+  GlnText feel;                    /* name; empty: the plain feel of the meter */
+  size_t feel_offset, feel_length; /* where the name stands in the chart, for warnings */
+  double tempo;                    /* quarter notes a minute */
+  int8_t count_in;                 /* bars of click before the song, 0 none */
+} GlnPerformanceOptions;
+
+/* The performance of held grips (by start, not overlapping). A string that is plucked again stops itself and
+ * nothing else; a note ends at the latest when its grip no longer holds it. A feel that is not known or does
+ * not fit a meter is warned of in diags, once each, and replaced by the plain one. GLN_LIMIT for a tempo,
+ * meter or count-in out of bounds, with the reason in diags. */
+GLN_MUST_USE GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHeld *held,
+                                            size_t count, GlnArena *arena, GlnDiags *diags,
                                             GlnPerformance **performance);
+
+/* The note that the thumb takes in turn with the grip's bass: string and fret (counted from the capo). */
+typedef struct GlnThumbNote {
+  int8_t string, fret;
+  int8_t finger;     /* that stops it: 0 open, 1..4, 5 the left thumb */
+  bool finger_moves; /* the finger leaves the bass string for it */
+} GlnThumbNote;
+/* The fifth for the thumb (the root where the fifth is the bass), preferably below the bass, where this grip
+ * lets the hand reach it: a string that sounds it, a free open string, the barre, a finger that moves or an
+ * idle one. GLN_NO when there is none: the thumb then stays on the bass. */
+GLN_MUST_USE GlnStatus gln_thumb_fifth(const GlnInstrument *instrument, const GlnHand *hand,
+                                       const GlnGrip *grip, const GlnChord *chord, GlnThumbNote *note);
 
 #endif
