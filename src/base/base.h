@@ -10,19 +10,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define GLN_MUST_USE __attribute__((warn_unused_result))
+#define GLN_MUST_USE        __attribute__((warn_unused_result))
 #define GLN_COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
 
 /* ---- status ------------------------------------------------------------------------------------- */
 
 /* X(name, text for people, exit status of the program: the contract of docs/contracts.md). */
-#define GLN_STATUS_LIST(X)                                                                                  \
-  X(GLN_OK, "done", 0)                                                                                      \
-  X(GLN_NO, "the answer is no", 1)                                                                          \
-  X(GLN_USAGE, "bad usage", 2)                                                                              \
-  X(GLN_INPUT, "bad input", 3)                                                                              \
-  X(GLN_LIMIT, "a limit was exceeded", 3)                                                                   \
-  X(GLN_MEMORY, "out of memory", 4)                                                                         \
+#define GLN_STATUS_LIST(X)                                                                                   \
+  X(GLN_OK, "done", 0)                                                                                       \
+  X(GLN_NO, "the answer is no", 1)                                                                           \
+  X(GLN_USAGE, "bad usage", 2)                                                                               \
+  X(GLN_INPUT, "bad input", 3)                                                                               \
+  X(GLN_LIMIT, "a limit was exceeded", 3)                                                                    \
+  X(GLN_MEMORY, "out of memory", 4)                                                                          \
   X(GLN_SYSTEM, "the system failed", 4)
 
 typedef enum GlnStatus {
@@ -35,11 +35,11 @@ const char *gln_status_text(GlnStatus status);
 int gln_status_exit(GlnStatus status);
 
 /* Returns the status from the calling function unless it is GLN_OK. */
-#define GLN_TRY(expression)                                                                                 \
-  do {                                                                                                      \
-    GlnStatus gln_try_status = (expression);                                                                \
-    if (gln_try_status != GLN_OK)                                                                           \
-      return gln_try_status;                                                                                \
+#define GLN_TRY(expression)                                                                                  \
+  do {                                                                                                       \
+    GlnStatus gln_try_status = (expression);                                                                 \
+    if (gln_try_status != GLN_OK)                                                                            \
+      return gln_try_status;                                                                                 \
   } while (0)
 
 /* ---- arena -------------------------------------------------------------------------------------- */
@@ -83,6 +83,9 @@ typedef struct GlnText {
 } GlnText;
 
 #define GLN_TEXT(literal) ((GlnText){(literal), sizeof(literal) - 1})
+/* The same for the initialiser of a constant table, where C17 allows no compound literal. */
+#define GLN_TEXT_INIT(literal)                                                                               \
+  { (literal), sizeof(literal) - 1 }
 GlnText gln_text(const char *c_string); /* borrows; NULL gives the empty text */
 bool gln_text_equal(GlnText a, GlnText b);
 bool gln_text_equal_ignoring_case(GlnText a, GlnText b); /* ASCII letters alone */
@@ -108,7 +111,8 @@ size_t gln_text_code_point(GlnText text, size_t offset, uint32_t *code_point);
 /* Columns a terminal gives the text: one per code point, none for combining marks, two for wide East Asian
  * characters. */
 size_t gln_text_columns(GlnText text);
-/* Edit distance in bytes with adjacent swaps counting one: for "did you mean". Texts over 64 bytes give 64. */
+/* Edit distance in bytes with adjacent swaps counting one: for "did you mean". Texts over 64 bytes give 64.
+ */
 size_t gln_text_distance(GlnText a, GlnText b);
 
 /* The whole of text as a decimal integer in [low, high]; GLN_INPUT otherwise. */
@@ -135,8 +139,11 @@ void gln_buffer_add_byte(GlnBuffer *buffer, char byte);
 void gln_buffer_add_repeated(GlnBuffer *buffer, GlnText text, size_t times);
 /* printf without %f, %e, %g: numbers with a fraction go through gln_buffer_add_number. */
 __attribute__((format(printf, 2, 3))) void gln_buffer_format(GlnBuffer *buffer, const char *format, ...);
+__attribute__((format(printf, 2, 0))) void gln_buffer_format_list(GlnBuffer *buffer, const char *format,
+                                                                  va_list arguments);
 void gln_buffer_add_integer(GlnBuffer *buffer, long long value);
-/* Fixed decimals (0 to 9), halves away from zero, "." whatever the locale, never "-0". */
+/* Fixed decimals (0 to 9), halves away from zero (0.995 to two is 1.00), "." whatever the locale, never "-0".
+ */
 void gln_buffer_add_number(GlnBuffer *buffer, double value, int decimals);
 /* The text, padded with spaces to so many terminal columns (never cut). */
 void gln_buffer_add_padded(GlnBuffer *buffer, GlnText text, size_t columns);
@@ -149,9 +156,9 @@ typedef enum GlnSeverity { GLN_NOTE_SEVERITY, GLN_WARNING, GLN_ERROR } GlnSeveri
 
 typedef struct GlnDiag {
   GlnSeverity severity;
-  bool has_place; /* false: about the whole file */
-  size_t offset;  /* bytes into the source */
-  size_t length;  /* bytes to underline; at least 1 is shown */
+  bool has_place;  /* false: about the whole file */
+  size_t offset;   /* bytes into the source */
+  size_t length;   /* bytes to underline; at least 1 is shown */
   GlnText problem; /* what is wrong, in a guitarist's words, no full stop */
   GlnText advice;  /* what to do; empty when there is nothing to advise */
 } GlnDiag;
@@ -170,8 +177,8 @@ typedef struct GlnDiags {
 GlnDiags gln_diags(GlnArena *arena);
 /* problem and advice are copied into the arena by the _format forms and borrowed by gln_diags_add. */
 void gln_diags_add(GlnDiags *diags, GlnDiag diag);
-__attribute__((format(printf, 6, 7))) void gln_diags_format(GlnDiags *diags, GlnSeverity severity, size_t offset,
-                                                            size_t length, const char *advice,
+__attribute__((format(printf, 6, 7))) void gln_diags_format(GlnDiags *diags, GlnSeverity severity,
+                                                            size_t offset, size_t length, const char *advice,
                                                             const char *format, ...);
 /* Line and column of an offset, both from 1; the column counts code points. */
 typedef struct GlnPlace {
