@@ -9,8 +9,7 @@
 #include "grip.h"
 #include "theory.h"
 
-/* ---- feels
- * -------------------------------------------------------------------------------------------------- */
+/* ---- feels ----------------------------------------------------------------------------------------- */
 
 /* Limits of a .feel file, each named in its message and in docs/feels.md. */
 #define GLN_FEEL_BYTES_MAX  ((size_t)64 * 1024)
@@ -49,8 +48,7 @@ GLN_MUST_USE GlnStatus gln_feel_choose(const GlnFeelBook *book, GlnText name, in
                                        int16_t meter_unit, const GlnFeel **feel, GlnFeelFit *fit,
                                        GlnText *nearest);
 
-/* ---- performance
- * -------------------------------------------------------------------------------------------- */
+/* ---- performance ----------------------------------------------------------------------------------- */
 
 /* One grip held for a while, within one bar. */
 typedef struct GlnHeld {

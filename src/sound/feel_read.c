@@ -1,0 +1,372 @@
+/* Reads the text of a .feel file. */
+#include "sound_internal.h"
+
+#include <string.h>
+
+typedef enum Header { FEEL, ALSO, WORDS, METER, STEPS, SWING, TEMPO, THUMB, FINGERS, HEADER_COUNT } Header;
+
+typedef struct LaneText {
+  GlnStroke *strokes;
+  size_t count, capacity;
+  int32_t bars;
+} LaneText;
+
+typedef struct Reader {
+  GlnText source;
+  GlnArena *arena;
+  GlnDiags *diags;
+  GlnFeel *feel;
+  bool seen[HEADER_COUNT];
+  LaneText lanes[GLN_LANE_COUNT];
+  GlnText swing, last_lane; /* for faults that show at the end */
+  GlnStatus worst;
+} Reader;
+
+static size_t offset_of(const Reader *reader, GlnText part) {
+  return (size_t)(part.at - reader->source.at);
+}
+
+#define FAULT(reader, part, advice, ...)                                                                     \
+  do {                                                                                                       \
+    (reader)->worst = (reader)->worst == GLN_OK ? GLN_INPUT : (reader)->worst;                               \
+    gln_diags_format((reader)->diags, GLN_ERROR, offset_of((reader), (part)), (part).length, (advice),       \
+                     __VA_ARGS__);                                                                           \
+  } while (0)
+
+/* A part of the file in a message: for "%.*s", never more than a message bears. */
+#define SHOWN(part) ((int)((part).length > 40 ? 40 : (part).length)), (part).at
+
+static void limit_fault(Reader *reader, GlnText part, const char *what, long limit) {
+  reader->worst = GLN_LIMIT;
+  gln_diags_format(reader->diags, GLN_ERROR, offset_of(reader, part), part.length, "make it shorter",
+                   "more than %ld %s", limit, what);
+}
+
+/* Whether reading on would be no use. */
+static bool stopped(const Reader *reader) {
+  return reader->worst == GLN_LIMIT || reader->worst == GLN_MEMORY;
+}
+
+/* ---- lanes ----------------------------------------------------------------------------------------- */
+
+static const struct {
+  char sign;
+  GlnLane lane;
+} signs[GLN_STROKE_COUNT] = {
+#define SIGN(name, sign, lane, words) [name] = {(sign), (lane)},
+    GLN_STROKE_LIST(SIGN)
+#undef SIGN
+};
+
+/* One cell: "(o)", "O>", "-". False when it is no sign at all. */
+static bool read_stroke(GlnText cell, GlnStroke *stroke) {
+  *stroke = (GlnStroke){.weight = GLN_WEIGHT_PLAIN};
+  if (cell.length > 1 && cell.at[cell.length - 1] == '>') {
+    stroke->ahead = true;
+    cell.length--;
+  }
+  bool soft = cell.length == 3 && cell.at[0] == '(' && cell.at[2] == ')';
+  if (soft) {
+    stroke->weight = GLN_WEIGHT_SOFT;
+    cell = gln_text_slice(cell, 1, 1);
+  }
+  if (cell.length != 1)
+    return false;
+  char sign = cell.at[0];
+  if (sign >= 'A' && sign <= 'Z') {
+    if (soft)
+      return false;
+    stroke->weight = GLN_WEIGHT_ACCENT;
+    sign = (char)(sign - 'A' + 'a');
+  }
+  for (size_t kind = 0; kind < GLN_STROKE_COUNT; kind++)
+    if (signs[kind].sign == sign) {
+      stroke->kind = (uint8_t)kind;
+      bool sounds = signs[kind].lane != GLN_LANE_COUNT;
+      return sounds || (!stroke->ahead && !soft);
+    }
+  return false;
+}
+
+static void keep_stroke(Reader *reader, LaneText *lane, GlnStroke stroke) {
+  if (lane->count == lane->capacity) {
+    size_t capacity = lane->capacity ? 2 * lane->capacity : 32;
+    GlnStroke *grown = GLN_NEW(reader->arena, GlnStroke, capacity);
+    if (!grown) {
+      reader->worst = GLN_MEMORY;
+      return;
+    }
+    if (lane->count)
+      memcpy(grown, lane->strokes, lane->count * sizeof *grown);
+    lane->strokes = grown;
+    lane->capacity = capacity;
+  }
+  lane->strokes[lane->count++] = stroke;
+}
+
+static void read_cell(Reader *reader, GlnLane which, GlnText cell) {
+  GlnStroke stroke;
+  const char *advice = which == GLN_LANE_THUMB
+                           ? "the thumb has b (bass), f (fifth), - (rings on) and . (rest)"
+                           : "the fingers have o r d u x i m a, - (rings on) and . (rest): see docs/feels.md";
+  if (!read_stroke(cell, &stroke)) {
+    FAULT(reader, cell, advice, "\"%.*s\" is no stroke", SHOWN(cell));
+    stroke = (GlnStroke){.kind = GLN_STROKE_REST, .weight = GLN_WEIGHT_PLAIN};
+  } else if (signs[stroke.kind].lane != GLN_LANE_COUNT && signs[stroke.kind].lane != which) {
+    FAULT(reader, cell, advice, "\"%.*s\" is a stroke of the other line", SHOWN(cell));
+  }
+  keep_stroke(reader, &reader->lanes[which], stroke);
+}
+
+static void end_bar(Reader *reader, GlnLane which, GlnText bar, size_t cells) {
+  LaneText *lane = &reader->lanes[which];
+  int32_t steps = reader->feel->steps;
+  if (!reader->seen[STEPS])
+    FAULT(reader, gln_text_trim(bar), "write meter: and steps: above the hands",
+          "the steps of a bar must be known first");
+  else if (steps && cells != (size_t)steps)
+    FAULT(reader, gln_text_trim(bar), "write one sign for every step", "this bar has %zu steps, not %d",
+          cells, (int)steps);
+  if (lane->bars == GLN_FEEL_BARS_MAX)
+    limit_fault(reader, bar, "bars in a feel", GLN_FEEL_BARS_MAX);
+  lane->bars++;
+}
+
+/* "| b - f - | b - f - |"; lines of one name follow each other. */
+static void read_lane(Reader *reader, GlnLane which, GlnText text) {
+  size_t at = 0, bar_start = 0, cells = 0;
+  while (at < text.length && !stopped(reader)) {
+    if (gln_is_blank(text.at[at])) {
+      at++;
+    } else if (text.at[at] == '|') {
+      if (cells || bar_start)
+        end_bar(reader, which, gln_text_slice(text, bar_start, at - bar_start + (cells == 0)), cells);
+      at++;
+      bar_start = at;
+      cells = 0;
+    } else {
+      size_t end = at;
+      while (end < text.length && !gln_is_blank(text.at[end]) && text.at[end] != '|')
+        end++;
+      GlnText cell = gln_text_slice(text, at, end - at);
+      if (++cells > GLN_FEEL_STEPS_MAX) {
+        limit_fault(reader, cell, "steps in a bar", GLN_FEEL_STEPS_MAX);
+        break;
+      }
+      read_cell(reader, which, cell);
+      at = end;
+    }
+  }
+  if (cells && !stopped(reader))
+    end_bar(reader, which, gln_text_from(text, bar_start), cells);
+  reader->last_lane = text;
+}
+
+/* ---- headers --------------------------------------------------------------------------------------- */
+
+static void read_name(Reader *reader, GlnText text) {
+  reader->feel->name = text;
+}
+
+static void read_also(Reader *reader, GlnText text) {
+  GlnFeel *feel = reader->feel;
+  size_t comma;
+  for (size_t at = 0; at < text.length; at = comma + 1) {
+    comma = gln_text_find(text, GLN_TEXT(","), at);
+    GlnText name = gln_text_trim(gln_text_slice(text, at, comma - at));
+    if (name.length && feel->also_count == GLN_FEEL_ALSO_MAX) {
+      limit_fault(reader, name, "other names of a feel", GLN_FEEL_ALSO_MAX);
+      return;
+    }
+    if (name.length)
+      feel->also[feel->also_count++] = name;
+  }
+}
+
+static void read_meter(Reader *reader, GlnText text) {
+  size_t slash = gln_text_find(text, GLN_TEXT("/"), 0);
+  long beats, unit;
+  if (slash == text.length ||
+      gln_text_integer(gln_text_trim(gln_text_slice(text, 0, slash)), 1, GLN_METER_BEATS_MAX, &beats) ||
+      gln_text_integer(gln_text_trim(gln_text_from(text, slash + 1)), 1, 64, &unit) ||
+      !gln_meter_valid(beats, unit)) {
+    FAULT(reader, text, "write a meter such as 4/4, 3/4 or 6/8", "\"%.*s\" is no meter", SHOWN(text));
+    return;
+  }
+  reader->feel->beats = (int16_t)beats;
+  reader->feel->unit = (int16_t)unit;
+}
+
+static void read_steps(Reader *reader, GlnText text) {
+  long steps;
+  if (gln_text_integer(text, 1, GLN_FEEL_STEPS_MAX, &steps)) {
+    FAULT(reader, text, "say into how many equal steps the bar is cut: 8 for eighths in 4/4",
+          "the steps of a bar are a whole number from 1 to %d", GLN_FEEL_STEPS_MAX);
+    return;
+  }
+  reader->feel->steps = (int32_t)steps;
+}
+
+/* A plain number with at most two decimals, kept exactly: "2", "1.5". */
+static void read_swing(Reader *reader, GlnText text) {
+  size_t point = gln_text_find(text, GLN_TEXT("."), 0);
+  GlnText fraction = gln_text_from(text, point + 1);
+  long whole, hundredths = 0;
+  bool fine = !gln_text_integer(gln_text_slice(text, 0, point), 1, 3, &whole);
+  if (fine && point < text.length) {
+    fine = (fraction.length == 1 || fraction.length == 2) && gln_is_digit(fraction.at[0]) &&
+           !gln_text_integer(fraction, 0, 99, &hundredths);
+    if (fraction.length == 1)
+      hundredths *= 10;
+  }
+  GlnRatio swing = fine ? gln_ratio(whole * 100 + hundredths, 100) : gln_ratio(0, 1);
+  if (!fine || gln_ratio_compare(swing, gln_ratio(3, 1)) > 0) {
+    FAULT(reader, text, "1 is straight, 2 the triplet feel, 3 dotted; two decimals at most",
+          "swing is a number from 1 to 3: how much longer the first eighth is than the second");
+    return;
+  }
+  reader->feel->swing = swing;
+  reader->swing = text;
+}
+
+static void read_tempo(Reader *reader, GlnText text) {
+  size_t dash = gln_text_find(text, GLN_TEXT("-"), 0);
+  long low, high;
+  if (dash == text.length ||
+      gln_text_integer(gln_text_trim(gln_text_slice(text, 0, dash)), (long)GLN_TEMPO_MIN, (long)GLN_TEMPO_MAX,
+                       &low) ||
+      gln_text_integer(gln_text_trim(gln_text_from(text, dash + 1)), low, (long)GLN_TEMPO_MAX, &high)) {
+    FAULT(reader, text, "write the usual tempi in quarter notes a minute, such as 110-150",
+          "\"%.*s\" is no range of tempi", SHOWN(text));
+    return;
+  }
+  reader->feel->tempo_low = (double)low;
+  reader->feel->tempo_high = (double)high;
+}
+
+static void read_words(Reader *reader, GlnText text) {
+  reader->feel->words = text;
+}
+
+static void read_thumb(Reader *reader, GlnText text) {
+  read_lane(reader, GLN_LANE_THUMB, text);
+}
+
+static void read_fingers(Reader *reader, GlnText text) {
+  read_lane(reader, GLN_LANE_FINGERS, text);
+}
+
+static const struct {
+  const char *name;
+  void (*read)(Reader *, GlnText);
+} headers[HEADER_COUNT] = {
+    [FEEL] = {"feel", read_name},    [ALSO] = {"also", read_also},    [WORDS] = {"words", read_words},
+    [METER] = {"meter", read_meter}, [STEPS] = {"steps", read_steps}, [SWING] = {"swing", read_swing},
+    [TEMPO] = {"tempo", read_tempo}, [THUMB] = {"thumb", read_thumb}, [FINGERS] = {"fingers", read_fingers}};
+
+static void unknown_header(Reader *reader, GlnText name) {
+  const char *nearest = NULL;
+  size_t nearest_distance = 3;
+  for (size_t i = 0; i < HEADER_COUNT; i++) {
+    size_t distance = gln_text_distance(name, gln_text(headers[i].name));
+    if (distance < nearest_distance) {
+      nearest = headers[i].name;
+      nearest_distance = distance;
+    }
+  }
+  FAULT(reader, name, "a feel has feel, also, words, meter, steps, swing, tempo, thumb and fingers",
+        "\"%.*s\" is not known%s%s%s", SHOWN(name), nearest ? "; did you mean \"" : "",
+        nearest ? nearest : "", nearest ? "\"?" : "");
+}
+
+static void read_line(Reader *reader, GlnText line) {
+  size_t colon = gln_text_find(line, GLN_TEXT(":"), 0);
+  if (colon == line.length) {
+    FAULT(reader, line, "write NAME: VALUE, or start a comment with #", "this line has no colon");
+    return;
+  }
+  GlnText name = gln_text_trim(gln_text_slice(line, 0, colon));
+  GlnText value = gln_text_trim(gln_text_from(line, colon + 1));
+  size_t which = 0;
+  while (which < HEADER_COUNT && !gln_text_equal_ignoring_case(name, gln_text(headers[which].name)))
+    which++;
+  if (which == HEADER_COUNT)
+    unknown_header(reader, name.length ? name : line);
+  else if (!value.length)
+    FAULT(reader, line, "write something after the colon", "\"%s\" is empty", headers[which].name);
+  else if (reader->seen[which] && which < THUMB)
+    FAULT(reader, line, "keep one of the two lines", "\"%s\" is given twice", headers[which].name);
+  else
+    headers[which].read(reader, value);
+  if (which < HEADER_COUNT)
+    reader->seen[which] = true;
+}
+
+/* The next line that says something, without its comment. False at the end. */
+static bool next_line(GlnText source, size_t *at, GlnText *line) {
+  while (*at < source.length) {
+    size_t end = gln_text_find(source, GLN_TEXT("\n"), *at);
+    *line = gln_text_slice(source, *at, end - *at);
+    *at = end + 1;
+    for (size_t i = 0; i < line->length; i++)
+      if (line->at[i] == '#' && (i == 0 || gln_is_blank(line->at[i - 1])))
+        line->length = i;
+    *line = gln_text_trim(*line);
+    if (line->length)
+      return true;
+  }
+  return false;
+}
+
+/* ---- the whole ------------------------------------------------------------------------------------- */
+
+/* What only shows once every line is read. */
+static void check_whole(Reader *reader) {
+  GlnFeel *feel = reader->feel;
+  GlnText top = gln_text_slice(reader->source, 0, 1);
+  const Header needed[] = {FEEL, METER, STEPS};
+  for (size_t i = 0; i < GLN_COUNT_OF(needed); i++)
+    if (!reader->seen[needed[i]])
+      FAULT(reader, top, "add the line", "the feel has no \"%s:\" line", headers[needed[i]].name);
+  const LaneText *thumb = &reader->lanes[GLN_LANE_THUMB], *fingers = &reader->lanes[GLN_LANE_FINGERS];
+  if (!thumb->bars && !fingers->bars)
+    FAULT(reader, top, "add a thumb: or a fingers: line", "neither hand line is there: nothing would sound");
+  if (thumb->bars && fingers->bars && thumb->bars != fingers->bars)
+    FAULT(reader, reader->last_lane, "write as many bars for the thumb as for the fingers",
+          "the thumb has %d bars, the fingers have %d", (int)thumb->bars, (int)fingers->bars);
+  if (reader->worst != GLN_OK)
+    return;
+  /* Swing bends eighths: a quarter must hold an even number of steps for there to be eighths. */
+  bool straight = gln_ratio_compare(feel->swing, gln_ratio(1, 1)) == 0;
+  if (!straight && (feel->steps * feel->unit) % (feel->beats * 8) != 0)
+    FAULT(reader, reader->swing, "cut the bar into eighths or sixteenths, or leave swing out",
+          "%d steps in %d/%d leave no eighths to swing", (int)feel->steps, feel->beats, feel->unit);
+  feel->bars = thumb->bars ? thumb->bars : fingers->bars;
+  for (size_t i = 0; i < GLN_LANE_COUNT; i++)
+    feel->lanes[i] = reader->lanes[i].strokes;
+}
+
+GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnFeel **feel) {
+  *feel = NULL;
+  Reader reader = {.source = source, .arena = arena, .diags = diags, .feel = GLN_NEW(arena, GlnFeel, 1)};
+  if (!reader.feel)
+    return GLN_MEMORY;
+  reader.feel->swing = gln_ratio(1, 1);
+  if (source.length > GLN_FEEL_BYTES_MAX) {
+    limit_fault(&reader, gln_text_slice(source, 0, 1), "bytes in a feel", (long)GLN_FEEL_BYTES_MAX);
+    return GLN_LIMIT;
+  }
+  size_t bad = gln_text_bad_utf8(source);
+  if (bad < source.length) {
+    FAULT(&reader, gln_text_slice(source, bad, 1), "save the file as UTF-8 text", "this byte is no text");
+    return GLN_INPUT;
+  }
+  GlnText line;
+  for (size_t at = 0; !stopped(&reader) && next_line(source, &at, &line);)
+    read_line(&reader, line);
+  if (!stopped(&reader))
+    check_whole(&reader);
+  if (reader.worst == GLN_OK)
+    *feel = reader.feel;
+  return reader.worst;
+}

@@ -1,0 +1,70 @@
+/* What the files of the sound room share. */
+#ifndef GLN_SOUND_INTERNAL_H
+#define GLN_SOUND_INTERNAL_H
+
+#include "sound.h"
+
+typedef enum GlnLane { GLN_LANE_THUMB, GLN_LANE_FINGERS, GLN_LANE_COUNT } GlnLane;
+
+/* X(name, sign in a .feel file, lane it belongs to (GLN_LANE_COUNT: both), words). The one table of signs;
+ * the capital of a letter is its accent. */
+#define GLN_STROKE_LIST(X)                                                                                   \
+  X(GLN_STROKE_REST, '.', GLN_LANE_COUNT, "rest: the strings are stopped")                                   \
+  X(GLN_STROKE_RING, '-', GLN_LANE_COUNT, "rings on")                                                        \
+  X(GLN_STROKE_BASS, 'b', GLN_LANE_THUMB, "the bass")                                                        \
+  X(GLN_STROKE_FIFTH, 'f', GLN_LANE_THUMB, "the fifth, or the bass where no fifth is in reach")              \
+  X(GLN_STROKE_PLUCK, 'o', GLN_LANE_FINGERS, "three fingers together")                                       \
+  X(GLN_STROKE_ROLL, 'r', GLN_LANE_FINGERS, "three fingers one after the other, upward")                     \
+  X(GLN_STROKE_INDEX, 'i', GLN_LANE_FINGERS, "index alone, the lowest of the three strings")                 \
+  X(GLN_STROKE_MIDDLE, 'm', GLN_LANE_FINGERS, "middle alone")                                                \
+  X(GLN_STROKE_RING_FINGER, 'a', GLN_LANE_FINGERS, "ring finger alone, the highest of the three strings")    \
+  X(GLN_STROKE_DOWN, 'd', GLN_LANE_FINGERS, "strum down, all strings of the grip")                           \
+  X(GLN_STROKE_UP, 'u', GLN_LANE_FINGERS, "strum up, the four highest strings of the grip")                  \
+  X(GLN_STROKE_DAMPED, 'x', GLN_LANE_FINGERS, "damped stroke across the strings of the grip")
+
+typedef enum GlnStrokeKind {
+#define GLN_STROKE_NAME(name, sign, lane, words) name,
+  GLN_STROKE_LIST(GLN_STROKE_NAME)
+#undef GLN_STROKE_NAME
+      GLN_STROKE_COUNT
+} GlnStrokeKind;
+
+typedef enum GlnWeight { GLN_WEIGHT_SOFT, GLN_WEIGHT_PLAIN, GLN_WEIGHT_ACCENT, GLN_WEIGHT_COUNT } GlnWeight;
+
+/* What one hand does at one step. */
+typedef struct GlnStroke {
+  uint8_t kind;   /* GlnStrokeKind */
+  uint8_t weight; /* GlnWeight */
+  bool ahead;     /* takes the grip of the next beat */
+} GlnStroke;
+
+#define GLN_FEEL_ALSO_MAX 12
+
+struct GlnFeel {
+  GlnText name;
+  GlnText also[GLN_FEEL_ALSO_MAX]; /* other names it goes by */
+  size_t also_count;
+  GlnText words;
+  int16_t beats, unit;
+  int32_t steps; /* in a bar */
+  int32_t bars;
+  GlnRatio swing;               /* length of the first eighth of a quarter against the second: 1 straight */
+  double tempo_low, tempo_high; /* 0 when none is named */
+  GlnStroke *lanes[GLN_LANE_COUNT]; /* bars × steps, NULL when this hand does nothing */
+};
+
+/* The name of the plain feels, one for each meter. */
+#define GLN_FEEL_PLAIN "straight"
+
+bool gln_meter_valid(int64_t beats, int64_t unit);
+GlnRatio gln_meter_quarters(int16_t beats, int16_t unit);
+/* The felt beat in quarter notes: three units in 6/8, 9/8, 12/8 and their like, else one unit. */
+GlnRatio gln_meter_beat(int16_t beats, int16_t unit);
+/* When a step of the bar sounds, in quarter notes from its start, swing included; and where it is written. */
+GlnRatio gln_feel_step_time(const GlnFeel *feel, int32_t step);
+GlnRatio gln_feel_step_place(const GlnFeel *feel, int32_t step);
+/* A plain feel for a meter that has no file: bass on one, the fingers on the other beats. NULL: no memory. */
+GLN_MUST_USE GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena);
+bool gln_feel_called(const GlnFeel *feel, GlnText name);
+
+#endif
