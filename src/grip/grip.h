@@ -1,8 +1,9 @@
 /* grip: the instrument, the hand, every grip of a chord, the fingers that hold it and how hard that is.
  *
  * Needs base and theory. Pure: no I/O, clock or globals.
- * Strings are numbered in arrays from the lowest-sounding string up (index 0 is the guitar's string 6); words for
- * people count as players do, string 1 being the highest: gln_string_number. Frets count from the capo. */
+ * Strings are numbered in arrays from the lowest-sounding string up (index 0 is the guitar's string 6); words
+ * for people count as players do, string 1 being the highest: gln_string_number. Frets count from the capo.
+ */
 #ifndef GLN_GRIP_H
 #define GLN_GRIP_H
 
@@ -11,10 +12,11 @@
 
 #define GLN_STRINGS_MIN 3
 #define GLN_STRINGS_MAX 8
-#define GLN_FRETS_MAX 24
-#define GLN_NOT_PLAYED (-1)
+#define GLN_FRETS_MAX   24
+#define GLN_NOT_PLAYED  (-1)
 
-/* ---- instrument ------------------------------------------------------------------------------------------ */
+/* ---- instrument ------------------------------------------------------------------------------------------
+ */
 
 typedef struct GlnInstrument {
   int8_t string_count;
@@ -29,10 +31,14 @@ typedef struct GlnInstrument {
 GlnInstrument gln_instrument_defaults(void); /* six strings, E2 A2 D3 G3 B3 E4, 650 mm, 19 frets */
 /* Tuning by name or by notes ("standard", "D2 A2 D3 G3 B3 E4", "E A D G B E"): sets strings and pitches. */
 GLN_MUST_USE GlnStatus gln_instrument_tune(GlnText tuning, GlnInstrument *instrument);
+/* The table of named tunings, for help and docs. */
+size_t gln_tuning_count(void);
+const char *gln_tuning_name(size_t index);  /* "drop d"; hyphens, blanks and case do not matter when read */
+const char *gln_tuning_notes(size_t index); /* "D2 A2 D3 G3 B3 E4" */
 /* Distance of a fret from the nut, mm: x = L(1 - 2^(-n/12)); fret counted from the nut. */
 double gln_fret_mm(const GlnInstrument *instrument, double fret);
-/* Where a fingertip stands to stop this fret (counted from the capo): along from the nut and across from string 6's
- * side, mm. Just behind the fret wire; design choice in hand_tables.c. */
+/* Where a fingertip stands to stop this fret (counted from the capo): along from the nut and across from
+ * string 6's side, mm. Just behind the fret wire; design choice in hand_tables.c. */
 typedef struct GlnPoint {
   double along_mm, across_mm;
 } GlnPoint;
@@ -40,10 +46,12 @@ GlnPoint gln_stop_point(const GlnInstrument *instrument, int string, int fret);
 int gln_sounding_midi(const GlnInstrument *instrument, int string, int fret);
 int gln_string_number(const GlnInstrument *instrument, int string); /* index 0 of six strings is "string 6" */
 
-/* ---- frets: a grip in text ------------------------------------------------------------------------------------ */
+/* ---- frets: a grip in text
+ * ------------------------------------------------------------------------------------ */
 
 typedef struct GlnFrets {
-  int8_t fret[GLN_STRINGS_MAX]; /* GLN_NOT_PLAYED, 0 open, else the fret; strings past string_count not played */
+  int8_t
+      fret[GLN_STRINGS_MAX]; /* GLN_NOT_PLAYED, 0 open, else the fret; strings past string_count not played */
   int8_t string_count;
 } GlnFrets;
 
@@ -53,7 +61,8 @@ GLN_MUST_USE GlnStatus gln_frets_parse(GlnText text, GlnFrets *frets, GlnSymbolF
 size_t gln_frets_print(const GlnFrets *frets, char out[GLN_FRETS_TEXT_MAX]);
 bool gln_frets_equal(const GlnFrets *a, const GlnFrets *b);
 
-/* ---- hand -------------------------------------------------------------------------------------------------------- */
+/* ---- hand
+ * -------------------------------------------------------------------------------------------------------- */
 
 typedef enum GlnHandSize { GLN_HAND_SMALL, GLN_HAND_MEDIUM, GLN_HAND_LARGE } GlnHandSize;
 /* How far two fingertips go apart along the neck, mm, on finger pairs 1-2, 1-3, 1-4, 2-3, 2-4, 3-4: index
@@ -72,21 +81,22 @@ typedef struct GlnHand {
 GlnHand gln_hand(GlnHandSize size);
 GLN_MUST_USE GlnStatus gln_hand_parse(GlnText name, GlnHand *hand); /* "small", "medium", "large" */
 
-/* ---- fingers ------------------------------------------------------------------------------------------------------- */
+/* ---- fingers
+ * ------------------------------------------------------------------------------------------------------- */
 
 #define GLN_BARRES_MAX 4
 typedef struct GlnBarre {
-  int8_t finger, fret;             /* finger 1..4 */
-  int8_t low_string, high_string;  /* string indices, low_string < high_string, both ends sound this fret */
+  int8_t finger, fret;            /* finger 1..4 */
+  int8_t low_string, high_string; /* string indices, low_string < high_string, both ends sound this fret */
 } GlnBarre;
 
 /* The parts of difficulty, each in [0, 1]; one table holds their weights (docs/hand-model.md). */
-#define GLN_HOLD_PART_LIST(X)                                                                               \
-  X(GLN_HOLD_SPREAD, "spread", "stretch against this hand's reach")                                         \
-  X(GLN_HOLD_BARRE, "barre", "force of the barres")                                                         \
-  X(GLN_HOLD_FINGERS, "fingers", "fingers at work")                                                         \
-  X(GLN_HOLD_CRAMP, "cramp", "cramped or crossed fingers")                                                  \
-  X(GLN_HOLD_POSITION, "position", "place on the neck")                                                     \
+#define GLN_HOLD_PART_LIST(X)                                                                                \
+  X(GLN_HOLD_SPREAD, "spread", "stretch against this hand's reach")                                          \
+  X(GLN_HOLD_BARRE, "barre", "force of the barres")                                                          \
+  X(GLN_HOLD_FINGERS, "fingers", "fingers at work")                                                          \
+  X(GLN_HOLD_CRAMP, "cramp", "cramped or crossed fingers")                                                   \
+  X(GLN_HOLD_POSITION, "position", "place on the neck")                                                      \
   X(GLN_HOLD_DAMPING, "damping", "strings to keep silent")
 typedef enum GlnHoldPart {
 #define GLN_HOLD_PART_NAME(name, key, words) name,
@@ -94,7 +104,7 @@ typedef enum GlnHoldPart {
 #undef GLN_HOLD_PART_NAME
       GLN_HOLD_PART_COUNT
 } GlnHoldPart;
-const char *gln_hold_part_key(GlnHoldPart part);   /* "spread" */
+const char *gln_hold_part_key(GlnHoldPart part); /* "spread" */
 const char *gln_hold_part_words(GlnHoldPart part);
 
 typedef struct GlnFingering {
@@ -109,24 +119,27 @@ typedef struct GlnFingering {
 /* The easiest fingering of these frets. GLN_NO when this hand cannot hold them. */
 GLN_MUST_USE GlnStatus gln_fingering_find(const GlnInstrument *instrument, const GlnHand *hand,
                                           const GlnFrets *frets, GlnFingering *fingering);
-/* The same for fingers that are given (finger[] as in GlnFingering): difficulty of holding it so, GLN_NO when no hand
- * of this size can. *why (may be NULL) gets a constant sentence that says which rule forbids it. */
+/* The same for fingers that are given (finger[] as in GlnFingering): difficulty of holding it so, GLN_NO when
+ * no hand of this size can. *why (may be NULL) gets a constant sentence that says which rule forbids it. */
 GLN_MUST_USE GlnStatus gln_fingering_judge(const GlnInstrument *instrument, const GlnHand *hand,
                                            const GlnFrets *frets, const int8_t finger[GLN_STRINGS_MAX],
                                            GlnFingering *fingering, const char **why);
-size_t gln_fingers_print(const GlnFrets *frets, const GlnFingering *fingering,
-                         char out[GLN_FRETS_TEXT_MAX]); /* "x2134x": one sign a string, 0 open, x not played, T thumb */
+size_t gln_fingers_print(
+    const GlnFrets *frets, const GlnFingering *fingering,
+    char out[GLN_FRETS_TEXT_MAX]); /* "x2134x": one sign a string, 0 open, x not played, T thumb */
 
-/* ---- grips ------------------------------------------------------------------------------------------------------------ */
+/* ---- grips
+ * ------------------------------------------------------------------------------------------------------------
+ */
 
 /* X(name, key on the command line, words). A grip may be of several textures. */
-#define GLN_TEXTURE_LIST(X)                                                                                 \
-  X(GLN_TEXTURE_SHELL, "shell", "root, 3rd and 7th")                                                        \
-  X(GLN_TEXTURE_FOUR_NOTE, "four-note", "bass and three upper notes, thumb and three fingers")              \
-  X(GLN_TEXTURE_ROOTLESS, "rootless", "the root left to the bass player")                                   \
-  X(GLN_TEXTURE_FULL, "full", "five strings or more")                                                       \
-  X(GLN_TEXTURE_CLOSE, "close", "four notes in close position")                                             \
-  X(GLN_TEXTURE_DROP2, "drop2", "second voice from the top an octave down")                                 \
+#define GLN_TEXTURE_LIST(X)                                                                                  \
+  X(GLN_TEXTURE_SHELL, "shell", "root, 3rd and 7th")                                                         \
+  X(GLN_TEXTURE_FOUR_NOTE, "four-note", "bass and three upper notes, thumb and three fingers")               \
+  X(GLN_TEXTURE_ROOTLESS, "rootless", "the root left to the bass player")                                    \
+  X(GLN_TEXTURE_FULL, "full", "five strings or more")                                                        \
+  X(GLN_TEXTURE_CLOSE, "close", "four notes in close position")                                              \
+  X(GLN_TEXTURE_DROP2, "drop2", "second voice from the top an octave down")                                  \
   X(GLN_TEXTURE_DROP3, "drop3", "third voice from the top an octave down")
 typedef enum GlnTexture {
 #define GLN_TEXTURE_NAME(name, key, words) name,
@@ -142,11 +155,11 @@ typedef enum GlnRightHand { GLN_RIGHT_FINGERS, GLN_RIGHT_PICK } GlnRightHand;
 typedef struct GlnGrip {
   GlnFrets frets;
   GlnFingering fingering;
-  int8_t midi[GLN_STRINGS_MAX]; /* sounding pitch a string, -1 not played */
-  int8_t tone[GLN_STRINGS_MAX]; /* index into the chord's tones, -1 not played */
-  uint16_t tones;               /* bit n: tone n of the chord sounds */
-  uint8_t textures;             /* bit n: texture n */
-  int8_t voices;                /* strings that sound */
+  int8_t midi[GLN_STRINGS_MAX];   /* sounding pitch a string, -1 not played */
+  int8_t tone[GLN_STRINGS_MAX];   /* index into the chord's tones, -1 not played */
+  uint16_t tones;                 /* bit n: tone n of the chord sounds */
+  uint8_t textures;               /* bit n: texture n */
+  int8_t voices;                  /* strings that sound */
   int8_t bass_string, top_string; /* lowest- and highest-PITCHED strings */
 } GlnGrip;
 
@@ -158,21 +171,22 @@ typedef enum GlnBassWish {
 typedef enum GlnOpenWish { GLN_OPEN_ALLOWED, GLN_OPEN_NEVER, GLN_OPEN_WANTED } GlnOpenWish;
 
 typedef struct GlnGripQuery {
-  const GlnChord *chord;             /* not silent */
+  const GlnChord *chord; /* not silent */
   const GlnInstrument *instrument;
   const GlnHand *hand;
-  uint8_t textures;                  /* bits wanted, any of them; 0: any texture */
-  uint8_t strings;                   /* bit n: string index n may sound; 0: all */
-  int8_t fret_low, fret_high;        /* stopped frets allowed, from the capo; 0 and 0: the whole neck */
+  uint8_t textures;           /* bits wanted, any of them; 0: any texture */
+  uint8_t strings;            /* bit n: string index n may sound; 0: all */
+  int8_t fret_low, fret_high; /* stopped frets allowed, from the capo; 0 and 0: the whole neck */
   GlnBassWish bass_wish;
-  int8_t bass_pitch_class;           /* for GLN_BASS_NOTE */
-  int8_t top_pitch_class;            /* wanted on top, -1 none */
-  int16_t top_midi;                  /* exact pitch wanted on top, -1 none */
+  int8_t bass_pitch_class; /* for GLN_BASS_NOTE */
+  int8_t top_pitch_class;  /* wanted on top, -1 none */
+  int16_t top_midi;        /* exact pitch wanted on top, -1 none */
   GlnOpenWish open_wish;
   GlnRightHand right_hand;
 } GlnGripQuery;
 
-GlnGripQuery gln_grip_query_defaults(const GlnChord *chord, const GlnInstrument *instrument, const GlnHand *hand);
+GlnGripQuery gln_grip_query_defaults(const GlnChord *chord, const GlnInstrument *instrument,
+                                     const GlnHand *hand);
 
 typedef struct GlnGripList {
   GlnGrip *grips; /* easiest first; ties by frets, so the order is always the same */
@@ -183,8 +197,8 @@ typedef struct GlnGripList {
 /* Every playable grip that the query admits: complete over all fret combinations. An empty list is GLN_OK. */
 GLN_MUST_USE GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripList *list);
 
-/* One given shape as a grip of the chord. GLN_NO, with what is wrong in *fault, when a note is foreign to the chord,
- * a tone that must sound is missing, or no hand of this size can hold it. */
+/* One given shape as a grip of the chord. GLN_NO, with what is wrong in *fault, when a note is foreign to the
+ * chord, a tone that must sound is missing, or no hand of this size can hold it. */
 GLN_MUST_USE GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, GlnGrip *grip,
                                          GlnSymbolFault *fault);
 

@@ -1,0 +1,204 @@
+/* The rules of holding, and what each press, pair of presses and silent string costs. */
+#include "grip_internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* ---- one press
+ * ------------------------------------------------------------------------------------------------ */
+
+/* A string on the treble side that must ring below the barring finger: open, or stopped at a lower fret. */
+static bool rings_beside(const GlnFrets *frets, const GlnPress *press) {
+  for (int s = press->high + 1; s < frets->string_count; s++)
+    if (frets->fret[s] >= 0 && frets->fret[s] < press->fret)
+      return true;
+  return false;
+}
+
+static const char *thumb_fault(const GlnHandMap *map, const GlnPress *press) {
+  if (!map->hand->thumb)
+    return "this hand keeps its thumb behind the neck";
+  return press->low != 0 || press->high != 0 ? "the thumb reaches the lowest string alone" : NULL;
+}
+
+static const char *barre_fault(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press) {
+  int width = press->high - press->low + 1;
+  if (!map->hand->barres)
+    return "this hand takes no barre";
+  if (width > map->weights->barre_width[press->finger - 1])
+    return "a barre of this finger does not reach over so many strings";
+  for (int s = press->low + 1; s < press->high; s++)
+    if (frets->fret[s] >= 0 && frets->fret[s] < press->fret)
+      return "a string under the barre is open or stopped behind it";
+  if (width > map->weights->arch_width && rings_beside(frets, press))
+    return "so wide a barre cannot leave a string on its treble side free";
+  return NULL;
+}
+
+const char *gln_press_fault(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press) {
+  if (press->finger == GLN_THUMB)
+    return thumb_fault(map, press);
+  if (press->finger > map->hand->fingers)
+    return "this hand plays without that finger";
+  if (press->fret > map->frets)
+    return "the neck has no such fret";
+  return press->low == press->high ? NULL : barre_fault(map, frets, press);
+}
+
+static float press_barre(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press) {
+  const GlnHoldWeights *w = map->weights;
+  float cost = w->barre[press->finger - 1] + w->barre_string * (float)(press->high - press->low - 1);
+  for (int s = press->low + 1; s < press->high; s++)
+    if (frets->fret[s] < 0)
+      cost += w->barre_touch;
+  int wire = press->fret + map->instrument->capo;
+  if (map->instrument->capo == 0 && wire < 6) /* a capo lowers the action as the nut does not */
+    cost += w->barre_low * (float)(6 - wire) / 5;
+  if (rings_beside(frets, press))
+    cost += w->arch;
+  return cost;
+}
+
+float gln_press_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press,
+                     float parts[GLN_HOLD_PART_COUNT]) {
+  float use = map->weights->use[press->finger - 1];
+  float barre = press->low < press->high ? press_barre(map, frets, press) : 0;
+  parts[GLN_HOLD_FINGERS] += use;
+  parts[GLN_HOLD_BARRE] += barre;
+  return use + barre;
+}
+
+/* ---- two presses
+ * ---------------------------------------------------------------------------------------------- */
+
+/* Strings between the nearest parts of two presses; 0 where one lies over the other. */
+static int strings_between(const GlnPress *a, const GlnPress *b) {
+  return b->low > a->high ? b->low - a->high : a->low > b->high ? a->low - b->high : 0;
+}
+
+static bool crosses(const GlnPress *a, const GlnPress *b) {
+  return a->fret == b->fret && b->low <= a->high;
+}
+
+static double tip_distance_mm(const GlnHandMap *map, const GlnPress *a, const GlnPress *b) {
+  double along = map->along_mm[b->fret] - map->along_mm[a->fret];
+  double across = strings_between(a, b) * map->spacing_mm[a->fret];
+  return sqrt(along * along + across * across);
+}
+
+static const char *thumb_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *thumb) {
+  double ahead = map->along_mm[thumb->fret] - map->along_mm[a->fret];
+  double behind = a->finger == 1 ? map->weights->thumb_behind_mm : map->hand->reach_mm[0][a->finger - 1];
+  if (-ahead > behind)
+    return "the thumb does not reach so far behind the fingers";
+  if (ahead > map->weights->thumb_ahead_mm)
+    return "the thumb does not reach so far ahead of the fingers";
+  if (a->high - a->low + 1 > map->weights->thumb_barre_width)
+    return "no wide barre lies flat while the thumb is round the neck";
+  return NULL;
+}
+
+static const char *crossing_fault(const GlnPress *a, const GlnPress *b) {
+  bool first_two =
+      a->finger == 1 && b->finger == 2 && a->low == a->high && b->low == b->high && b->low < a->low;
+  return first_two ? NULL : "at one fret the higher finger lies toward the treble side";
+}
+
+const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b) {
+  if (b->finger == GLN_THUMB)
+    return thumb_pair_fault(map, a, b);
+  if (b->fret < a->fret)
+    return "a higher finger stands behind a lower one";
+  const char *crossing = crosses(a, b) ? crossing_fault(a, b) : NULL;
+  if (crossing != NULL)
+    return crossing;
+  if (map->apart[a->finger - 1][b->finger - 1][a->fret][b->fret] < 0)
+    return "two fingers would have to stand farther apart than this hand reaches";
+  if (strings_between(a, b) * map->spacing_mm[a->fret] > map->hand->across_mm)
+    return "two fingers would have to reach too far across the strings";
+  double closest = map->hand->closest_mm[a->finger - 1][b->finger - 1] * map->weights->crowd_limit;
+  if (tip_distance_mm(map, a, b) < closest)
+    return "two fingertips do not fit so close together";
+  return NULL;
+}
+
+float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b,
+                    float parts[GLN_HOLD_PART_COUNT]) {
+  const GlnHoldWeights *w = map->weights;
+  if (b->finger == GLN_THUMB)
+    return 0;
+  float spread = map->apart[a->finger - 1][b->finger - 1][a->fret][b->fret];
+  float cramp = map->together[a->finger - 1][b->finger - 1][a->fret][b->fret];
+  double closest = map->hand->closest_mm[a->finger - 1][b->finger - 1];
+  double distance = tip_distance_mm(map, a, b);
+  if (distance < closest)
+    cramp += w->crowd * (float)((closest - distance) / (closest * (1 - w->crowd_limit)));
+  if (crosses(a, b))
+    cramp += w->cross;
+  parts[GLN_HOLD_SPREAD] += spread;
+  parts[GLN_HOLD_CRAMP] += cramp;
+  return spread + cramp;
+}
+
+/* ---- the whole grip
+ * --------------------------------------------------------------------------------------------- */
+
+float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]) {
+  int lowest = 0, highest = 0;
+  for (int s = 0; s < frets->string_count; s++) {
+    int fret = frets->fret[s];
+    if (fret > 0 && (lowest == 0 || fret < lowest))
+      lowest = fret;
+    if (fret > highest)
+      highest = fret;
+  }
+  if (lowest == 0)
+    return 0;
+  int wire = highest + map->instrument->capo;
+  float cost = map->weights->position * (float)(lowest - 1);
+  if (wire > 9)
+    cost += map->weights->position_high * (float)(wire - 9) / 10;
+  parts[GLN_HOLD_POSITION] += cost;
+  return cost;
+}
+
+/* A silent string is touched by the tip on the string below it, by a barre that lies over it, or from a barre
+ * whose finger passes over it on the way to the hand. */
+static bool is_touched(const GlnFrets *frets, const GlnPress *presses, int count, int string) {
+  if (string > 0 && frets->fret[string - 1] > 0)
+    return true;
+  for (int i = 0; i < count; i++)
+    if (presses[i].low < presses[i].high && presses[i].low < string && !rings_beside(frets, &presses[i]))
+      return true;
+  return false;
+}
+
+/* Calls silent strings between sounding ones inner. Returns the next one after string, or -1. */
+static int next_inner_silent(const GlnFrets *frets, int string) {
+  int last = frets->string_count - 1;
+  while (last >= 0 && frets->fret[last] < 0)
+    last--;
+  bool sounded = false;
+  for (int s = 0; s < last; s++) {
+    sounded = sounded || frets->fret[s] >= 0;
+    if (s > string && sounded && frets->fret[s] < 0)
+      return s;
+  }
+  return -1;
+}
+
+float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *presses, int count,
+                       float parts[GLN_HOLD_PART_COUNT]) {
+  float cost = 0;
+  for (int s = next_inner_silent(frets, -1); s >= 0; s = next_inner_silent(frets, s))
+    cost += is_touched(frets, presses, count, s) ? map->weights->silent_touched : map->weights->silent_free;
+  parts[GLN_HOLD_DAMPING] += cost;
+  return cost;
+}
+
+bool gln_all_damped(const GlnFrets *frets, const GlnPress *presses, int count) {
+  for (int s = next_inner_silent(frets, -1); s >= 0; s = next_inner_silent(frets, s))
+    if (!is_touched(frets, presses, count, s))
+      return false;
+  return true;
+}

@@ -1,0 +1,123 @@
+/* What the files of the grip room share. Never included from outside. */
+#ifndef GLN_GRIP_INTERNAL_H
+#define GLN_GRIP_INTERNAL_H
+
+#include "grip.h"
+
+#define GLN_FINGERS     4
+#define GLN_THUMB       5
+#define GLN_PRESSES_MAX 5
+
+/* ---- the one table of constants that no publication gives (hand_tables.c)
+ * ---------------------------------- */
+
+typedef struct GlnHoldWeights {
+  double stop_back_mm; /* a fingertip stands so far behind the wire, at most half of the fret's space */
+  double crowd_limit;  /* two tips can be pressed together to this share of closest_mm */
+  int8_t barre_width[GLN_FINGERS]; /* most strings a barre of this finger lies over */
+  int8_t arch_width;        /* most strings a barre lies over while a string on its treble side rings free */
+  int8_t thumb_barre_width; /* most strings a barre lies over while the thumb is round the neck */
+  double thumb_behind_mm, thumb_ahead_mm; /* thumb against the lowest-numbered finger, along the neck */
+  int8_t inner_silent_max;                /* most silent strings between sounding ones */
+
+  float stretch;                  /* at full reach, per pair of fingers */
+  float apart;                    /* per mm that two fingers are farther apart along the neck than at rest */
+  float together;                 /* per mm nearer than at rest */
+  float rest_mm[GLN_FINGERS - 1]; /* 1-2, 2-3, 3-4 along the neck in a resting hand */
+  float crowd;                    /* two tips at crowd_limit, per pair */
+  float cross;                    /* second finger on the bass side of the first at one fret */
+  float use[GLN_FINGERS + 1];     /* each finger at work, the thumb last */
+  float barre[GLN_FINGERS];       /* a barre of two strings */
+  float barre_string;             /* each further string under it */
+  float barre_touch;              /* each silent string under it */
+  float barre_low;      /* more force beside the nut: at the first fret, falling to nothing at the sixth */
+  float arch;           /* a free string on the treble side of a barre */
+  float position_high;  /* at the highest fret of the neck, rising from the ninth */
+  float position;       /* per fret up the neck */
+  float silent_touched; /* an inner string kept silent by a finger that touches it */
+  float silent_free;    /* an inner string that only the plucking hand leaves out */
+} GlnHoldWeights;
+
+extern const GlnHoldWeights gln_hold_weights;
+
+/* ---- the hand laid over one instrument
+ * ------------------------------------------------------------------------ */
+
+/* Everything the finger search asks about distances, worked out once per instrument and hand. */
+typedef struct GlnHandMap {
+  const GlnInstrument *instrument;
+  const GlnHand *hand;
+  const GlnHoldWeights *weights;
+  int frets; /* highest fret, from the capo */
+  double along_mm[GLN_FRETS_MAX + 1];
+  double spacing_mm[GLN_FRETS_MAX + 1]; /* between neighbouring strings at this fret's stopping points */
+  double window_mm;                     /* widest reach of any pair of this player's fingers */
+  /* Cost of fingers a + 1 and b + 1 standing at these frets, the pair's distance along the neck alone;
+   * negative when it is past their reach. */
+  float apart[GLN_FINGERS][GLN_FINGERS][GLN_FRETS_MAX + 1][GLN_FRETS_MAX + 1];
+  float together[GLN_FINGERS][GLN_FINGERS][GLN_FRETS_MAX + 1][GLN_FRETS_MAX + 1];
+} GlnHandMap;
+
+void gln_hand_map_make(const GlnInstrument *instrument, const GlnHand *hand, const GlnHoldWeights *weights,
+                       GlnHandMap *map);
+int gln_instrument_frets(const GlnInstrument *instrument); /* highest fret, from the capo; 0..GLN_FRETS_MAX */
+
+/* ---- holding
+ * ------------------------------------------------------------------------------------------------------ */
+
+/* One finger's press: a tip on one string, or a barre. */
+typedef struct GlnPress {
+  int8_t finger, fret, low, high;
+} GlnPress;
+
+/* The rules; NULL when the press, or the pair, obeys them, else a constant sentence. */
+const char *gln_press_fault(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press);
+/* Needs a.finger < b.finger, the thumb being the highest. */
+const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b);
+
+/* What they cost, added to parts. Both need presses without a fault. */
+float gln_press_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press,
+                     float parts[GLN_HOLD_PART_COUNT]);
+float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b,
+                    float parts[GLN_HOLD_PART_COUNT]);
+float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]);
+float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *presses, int count,
+                       float parts[GLN_HOLD_PART_COUNT]);
+/* True when every silent string between sounding ones is touched by a finger. */
+bool gln_all_damped(const GlnFrets *frets, const GlnPress *presses, int count);
+
+/* As gln_fingering_find, over a map; damped: only fingerings under which gln_all_damped holds. */
+GLN_MUST_USE GlnStatus gln_hold_find(const GlnHandMap *map, const GlnFrets *frets, bool damped,
+                                     GlnFingering *fingering);
+
+/* ---- which sets of tones are the chord
+ * ------------------------------------------------------------------------- */
+
+typedef struct GlnToneNeeds {
+  uint16_t pitch_classes;              /* of the chord: bit n, pitch class n */
+  uint16_t must;                       /* pitch classes that must sound */
+  uint16_t group[GLN_CHORD_TONES_MAX]; /* one of each must sound */
+  int8_t group_count;
+  uint16_t root; /* bit of the root's pitch class; 0 for a chord without its root */
+  struct {
+    uint16_t tone, higher; /* tone may be missing only when one of higher sounds */
+  } colour[GLN_CHORD_TONES_MAX];
+  int8_t colour_count;
+  int8_t least;          /* different pitch classes that must sound */
+  uint16_t tones_of[12]; /* pitch class to bits of tones */
+} GlnToneNeeds;
+
+GlnToneNeeds gln_tone_needs(const GlnChord *chord);
+/* docs/hand-model.md, "What may be left out". root_needed: the root must sound. */
+bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, bool root_needed);
+
+/* ---- grips
+ * ------------------------------------------------------------------------------------------------------------
+ */
+
+/* Fills all but the fingering. Every sounding string must belong to the chord. */
+void gln_grip_fill(const GlnInstrument *instrument, const GlnChord *chord, const GlnToneNeeds *needs,
+                   const GlnFrets *frets, GlnGrip *grip);
+uint8_t gln_textures_of(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip);
+
+#endif

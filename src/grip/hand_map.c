@@ -1,0 +1,62 @@
+/* The hand laid over one instrument: every distance the finger search asks for, worked out once. */
+#include "grip_internal.h"
+
+#include <math.h>
+
+static double rest_between(const GlnHoldWeights *weights, int a, int b) {
+  double rest = 0;
+  for (int finger = a; finger < b; finger++)
+    rest += (double)weights->rest_mm[finger];
+  return rest;
+}
+
+/* Spread of one pair so many mm apart along the neck; -1 past its reach. Nothing but a slope up to ease_mm,
+ * then a square that is 1 at the reach. */
+static float spread_of(const GlnHandMap *map, int a, int b, double mm) {
+  const GlnHand *hand = map->hand;
+  double reach = hand->reach_mm[a][b], ease = hand->ease_mm[a][b];
+  if (mm > reach)
+    return -1;
+  double over = mm > ease && reach > ease ? (mm - ease) / (reach - ease) : 0;
+  double past_rest = fmax(0, mm - rest_between(map->weights, a, b));
+  return (float)((double)map->weights->stretch * over * over + (double)map->weights->apart * past_rest);
+}
+
+static float cramp_of(const GlnHandMap *map, int a, int b, double mm) {
+  return (float)((double)map->weights->together * fmax(0, rest_between(map->weights, a, b) - mm));
+}
+
+static void fill_pair(GlnHandMap *map, int a, int b) {
+  for (int low = 1; low <= map->frets; low++) {
+    bool past = false;
+    for (int high = low; high <= map->frets; high++) {
+      double mm = map->along_mm[high] - map->along_mm[low];
+      map->apart[a][b][low][high] = past ? -1 : spread_of(map, a, b, mm);
+      past = map->apart[a][b][low][high] < 0;
+      map->together[a][b][low][high] = past ? 0 : cramp_of(map, a, b, mm);
+    }
+  }
+}
+
+void gln_hand_map_make(const GlnInstrument *instrument, const GlnHand *hand, const GlnHoldWeights *weights,
+                       GlnHandMap *map) {
+  map->instrument = instrument;
+  map->hand = hand;
+  map->weights = weights;
+  map->frets = gln_instrument_frets(instrument);
+  map->window_mm = 0;
+  for (int fret = 0; fret <= map->frets; fret++) {
+    map->along_mm[fret] = gln_stop_point(instrument, 0, fret).along_mm;
+    map->spacing_mm[fret] =
+        instrument->nut_spacing_mm + (instrument->bridge_spacing_mm - instrument->nut_spacing_mm) *
+                                         map->along_mm[fret] / instrument->scale_mm;
+  }
+  for (int a = 0; a < GLN_FINGERS; a++)
+    for (int b = a + 1; b < GLN_FINGERS; b++) {
+      fill_pair(map, a, b);
+      if (b < hand->fingers)
+        map->window_mm = fmax(map->window_mm, hand->reach_mm[a][b]);
+    }
+  if (hand->thumb)
+    map->window_mm = fmax(map->window_mm, fmax(weights->thumb_behind_mm, weights->thumb_ahead_mm));
+}

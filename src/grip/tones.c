@@ -1,0 +1,78 @@
+/* Which sets of sounding tones are the chord: docs/hand-model.md, "What may be left out". */
+#include "grip_internal.h"
+
+static uint16_t class_bit(int pitch_class) {
+  return (uint16_t)(1u << pitch_class);
+}
+
+static int count_bits(unsigned bits) {
+  int count = 0;
+  for (; bits != 0; bits &= bits - 1)
+    count++;
+  return count;
+}
+
+static void need_group(GlnToneNeeds *needs, const GlnChord *chord, int tone) {
+  int8_t group = chord->tones[tone].group;
+  uint16_t members = 0;
+  for (int t = 0; t < chord->tone_count; t++)
+    if (chord->tones[t].group == group) {
+      if (t < tone)
+        return; /* its first member has put it down */
+      members |= class_bit(chord->tones[t].pitch_class);
+    }
+  needs->group[needs->group_count++] = members;
+}
+
+/* A tension above this tone that can stand for it: 13 for 9. The 5th and what goes under 8 never stand for
+ * another. */
+static void need_colour(GlnToneNeeds *needs, const GlnChord *chord, int tone) {
+  int semitones = gln_degree_semitones(chord->tones[tone].degree);
+  uint16_t higher = 0;
+  for (int t = 0; t < chord->tone_count; t++) {
+    const GlnTone *other = &chord->tones[t];
+    if (other->degree.number > 8 && gln_degree_semitones(other->degree) > semitones &&
+        other->role != GLN_ROLE_MAY_GO)
+      higher |= class_bit(other->pitch_class);
+  }
+  needs->colour[needs->colour_count].tone = class_bit(chord->tones[tone].pitch_class);
+  needs->colour[needs->colour_count].higher = higher;
+  needs->colour_count++;
+}
+
+GlnToneNeeds gln_tone_needs(const GlnChord *chord) {
+  GlnToneNeeds needs = {.least = 0};
+  for (int t = 0; t < chord->tone_count; t++) {
+    const GlnTone *tone = &chord->tones[t];
+    uint16_t bit = class_bit(tone->pitch_class);
+    needs.pitch_classes |= bit;
+    needs.tones_of[tone->pitch_class] |= (uint16_t)(1u << t);
+    if (t == chord->root_tone)
+      needs.root = bit;
+    if (tone->group != 0)
+      need_group(&needs, chord, t);
+    else if (tone->role == GLN_ROLE_MUST && t != chord->root_tone)
+      needs.must |= bit;
+    else if (tone->role == GLN_ROLE_COLOUR)
+      need_colour(&needs, chord, t);
+  }
+  int different = count_bits(needs.pitch_classes);
+  needs.least = (int8_t)(different < 3 ? different : 3);
+  return needs;
+}
+
+bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, bool root_needed) {
+  if ((sounding & ~needs->pitch_classes) != 0 || (needs->must & ~sounding) != 0)
+    return false;
+  if (root_needed && (needs->root & ~sounding) != 0)
+    return false;
+  if (count_bits(sounding) < needs->least)
+    return false;
+  for (int g = 0; g < needs->group_count; g++)
+    if ((needs->group[g] & sounding) == 0)
+      return false;
+  for (int c = 0; c < needs->colour_count; c++)
+    if ((needs->colour[c].tone & sounding) == 0 && (needs->colour[c].higher & sounding) == 0)
+      return false;
+  return true;
+}
