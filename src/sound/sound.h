@@ -91,6 +91,7 @@ typedef struct GlnPerformance {
 #define GLN_TEMPO_MIN    10.0 /* quarter notes a minute */
 #define GLN_TEMPO_MAX    600.0
 #define GLN_COUNT_IN_MAX 4 /* bars */
+#define GLN_PERFORMANCE_QUARTERS_MAX 1000000
 
 typedef struct GlnPerformanceOptions {
   const GlnInstrument *instrument;

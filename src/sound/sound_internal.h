@@ -67,4 +67,44 @@ GlnRatio gln_feel_step_place(const GlnFeel *feel, int32_t step);
 GLN_MUST_USE GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena);
 bool gln_feel_called(const GlnFeel *feel, GlnText name);
 
+/* ---- the plan of a performance: what is held when, and which bar of which feel it falls in ------------- */
+
+#define GLN_PLUCKING_FINGERS 3 /* index, middle, ring */
+
+/* What the right hand does with one grip of one chord, worked out once. */
+typedef struct GlnShape {
+  const GlnGrip *grip; /* NULL: silence */
+  const GlnChord *chord;
+  bool has_fifth;
+  GlnThumbNote fifth;
+  int8_t fingers[GLN_PLUCKING_FINGERS]; /* strings, lowest-pitched first */
+  int8_t finger_count;
+} GlnShape;
+
+typedef struct GlnSpan {
+  GlnRatio start; /* moved forward by a stroke that comes ahead of its beat */
+  size_t shape;
+} GlnSpan;
+
+typedef struct GlnPlayedBar {
+  GlnRatio start, quarters; /* as played */
+  GlnRatio skipped;         /* of a pick-up bar: what of the full bar is missing before it */
+  int16_t beats, unit;
+  const GlnFeel *feel;
+  int32_t pattern_bar;
+} GlnPlayedBar;
+
+typedef struct GlnPlan {
+  GlnShape *shapes;
+  size_t shape_count;
+  GlnSpan *spans; /* no gaps: silence is a span */
+  size_t span_count;
+  GlnPlayedBar *bars;
+  size_t bar_count;
+  GlnRatio end;
+} GlnPlan;
+
+GLN_MUST_USE GlnStatus gln_plan_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
+                                     GlnArena *arena, GlnDiags *diags, GlnPlan *plan);
+
 #endif

@@ -1,0 +1,423 @@
+/* Plays held grips with a feel: who sounds when. */
+#include "sound_internal.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Force of a stroke as MIDI velocity, by player and weight. Design choice: chords under the bass, a ghost
+ * note about half as strong as a plain one. */
+static const int8_t forces[GLN_LANE_COUNT][GLN_WEIGHT_COUNT] = {
+    [GLN_LANE_THUMB] = {[GLN_WEIGHT_SOFT] = 52, [GLN_WEIGHT_PLAIN] = 82, [GLN_WEIGHT_ACCENT] = 102},
+    [GLN_LANE_FINGERS] = {[GLN_WEIGHT_SOFT] = 42, [GLN_WEIGHT_PLAIN] = 70, [GLN_WEIGHT_ACCENT] = 92}};
+#define CLICK_FORCE        78
+#define CLICK_ACCENT_FORCE 104
+/* General MIDI percussion map: high and low wood block. */
+#define CLICK_ACCENT_KEY 76
+#define CLICK_KEY        77
+
+/* Design choices, tuned on tempi from 60 to 200: time from string to string in a roll and in a strum, and how
+ * long a damped stroke is heard, in quarter notes. */
+static const GlnRatio roll_step = {1, 24}, strum_step = {1, 48}, damped_length = {1, 8};
+#define UP_STROKE_STRINGS 4
+
+typedef struct Player {
+  const GlnPlan *plan;
+  GlnArena *arena;
+  GlnSounding *notes; /* while playing, quarters is where the note ends */
+  size_t count, capacity;
+  bool failed;
+  size_t span;                      /* the one that is held now */
+  int8_t fret[GLN_STRINGS_MAX];     /* held now */
+  size_t sounding[GLN_STRINGS_MAX]; /* 1 + index of the note that sounds on the string, 0 none */
+  bool fresh;                       /* the thumb has not played this grip yet */
+  int8_t thumb_string;              /* that the thumb plays at this very step, -1 none */
+} Player;
+
+const char *gln_player_words(GlnPlayer player) {
+  static const char *const words[GLN_PLAYER_COUNT] = {
+      [GLN_PLAYER_THUMB] = "thumb", [GLN_PLAYER_FINGERS] = "fingers", [GLN_PLAYER_CLICK] = "click"};
+  return words[player];
+}
+
+/* ---- notes
+ * -------------------------------------------------------------------------------------------------- */
+
+static void stop_string(Player *player, int string, GlnRatio time) {
+  size_t index = player->sounding[string];
+  if (!index)
+    return;
+  GlnSounding *note = &player->notes[index - 1];
+  if (gln_ratio_compare(time, note->quarters) < 0)
+    note->quarters = time;
+  player->sounding[string] = 0;
+}
+
+static GlnSounding *new_note(Player *player) {
+  if (player->count == player->capacity) {
+    size_t capacity = player->capacity ? 2 * player->capacity : 256;
+    GlnSounding *grown = GLN_NEW(player->arena, GlnSounding, capacity);
+    if (!grown) {
+      player->failed = true;
+      return NULL;
+    }
+    if (player->count)
+      memcpy(grown, player->notes, player->count * sizeof *grown);
+    player->notes = grown;
+    player->capacity = capacity;
+  }
+  return &player->notes[player->count++];
+}
+
+static const GlnShape *shape_now(const Player *player) {
+  return &player->plan->shapes[player->plan->spans[player->span].shape];
+}
+
+typedef struct Pluck {
+  GlnRatio time, end;
+  GlnPlayer who;
+  int8_t force;
+} Pluck;
+
+static void pluck_string(Player *player, int string, const Pluck *pluck, int midi) {
+  stop_string(player, string, pluck->time);
+  GlnSounding *note = new_note(player);
+  if (!note)
+    return;
+  *note = (GlnSounding){.start = pluck->time,
+                        .quarters = pluck->end,
+                        .string = (int8_t)string,
+                        .midi = (int8_t)midi,
+                        .force = pluck->force,
+                        .player = pluck->who};
+  player->sounding[string] = player->count;
+}
+
+/* The left hand holds these frets from now on: what it let go stops. */
+static void hold_frets(Player *player, const int8_t fret[GLN_STRINGS_MAX], GlnRatio time) {
+  for (int i = 0; i < GLN_STRINGS_MAX; i++) {
+    if (fret[i] != player->fret[i])
+      stop_string(player, i, time);
+    player->fret[i] = fret[i];
+  }
+}
+
+static void enter_span(Player *player, size_t span) {
+  player->span = span;
+  player->fresh = true;
+  const GlnShape *shape = shape_now(player);
+  int8_t silence[GLN_STRINGS_MAX];
+  for (int i = 0; i < GLN_STRINGS_MAX; i++)
+    silence[i] = GLN_NOT_PLAYED;
+  hold_frets(player, shape->grip ? shape->grip->frets.fret : silence, player->plan->spans[span].start);
+}
+
+/* ---- strokes
+ * ------------------------------------------------------------------------------------------------- */
+
+static void stop_player(Player *player, GlnPlayer who, GlnRatio time) {
+  for (int i = 0; i < GLN_STRINGS_MAX; i++)
+    if (player->sounding[i] && player->notes[player->sounding[i] - 1].player == who)
+      stop_string(player, i, time);
+}
+
+/* A grip that is new to the thumb begins with its bass, whatever the feel says. */
+static void play_thumb(Player *player, const GlnInstrument *instrument, const GlnStroke *stroke,
+                       Pluck pluck) {
+  const GlnShape *shape = shape_now(player);
+  const GlnGrip *grip = shape->grip;
+  int8_t frets[GLN_STRINGS_MAX];
+  memcpy(frets, grip->frets.fret, sizeof frets);
+  int string = grip->bass_string;
+  if (stroke->kind == GLN_STROKE_FIFTH && shape->has_fifth && !player->fresh) {
+    string = shape->fifth.string;
+    frets[string] = shape->fifth.fret;
+    if (shape->fifth.finger_moves)
+      frets[grip->bass_string] = GLN_NOT_PLAYED;
+  }
+  player->fresh = false;
+  hold_frets(player, frets, pluck.time);
+  pluck_string(player, string, &pluck, gln_sounding_midi(instrument, string, frets[string]));
+  player->thumb_string = (int8_t)string;
+}
+
+/* Strings one after the other, from the low ones up or from the high ones down; step 0: together. */
+static void play_strings(Player *player, const GlnShape *shape, unsigned strings, bool downward_pitch,
+                         GlnRatio step, Pluck pluck) {
+  int count = shape->grip->frets.string_count;
+  for (int i = 0; i < count; i++) {
+    int string = downward_pitch ? count - 1 - i : i;
+    if (!(strings >> string & 1) || string == player->thumb_string)
+      continue;
+    pluck_string(player, string, &pluck, shape->grip->midi[string]);
+    pluck.time = gln_ratio_add(pluck.time, step);
+  }
+}
+
+static unsigned strings_of_fingers(const GlnShape *shape, int first, int last) {
+  unsigned strings = 0;
+  for (int i = first; i <= last; i++)
+    if (i >= 0 && i < shape->finger_count)
+      strings |= 1U << shape->fingers[i];
+  return strings;
+}
+
+static unsigned highest_strings(const GlnGrip *grip, int wanted) {
+  unsigned strings = 0;
+  for (int i = grip->frets.string_count - 1; i >= 0 && wanted > 0; i--)
+    if (grip->midi[i] >= 0) {
+      strings |= 1U << i;
+      wanted--;
+    }
+  return strings;
+}
+
+static void play_fingers(Player *player, const GlnStroke *stroke, Pluck pluck) {
+  const GlnShape *shape = shape_now(player);
+  const GlnRatio together = {0, 1};
+  int last = shape->finger_count - 1;
+  unsigned all = highest_strings(shape->grip, GLN_STRINGS_MAX);
+  switch ((GlnStrokeKind)stroke->kind) {
+  case GLN_STROKE_PLUCK:
+    play_strings(player, shape, strings_of_fingers(shape, 0, last), false, together, pluck);
+    break;
+  case GLN_STROKE_ROLL:
+    if (player->thumb_string >= 0) /* the thumb is the first of the roll */
+      pluck.time = gln_ratio_add(pluck.time, roll_step);
+    play_strings(player, shape, strings_of_fingers(shape, 0, last), false, roll_step, pluck);
+    break;
+  case GLN_STROKE_INDEX:
+    play_strings(player, shape, strings_of_fingers(shape, 0, 0), false, together, pluck);
+    break;
+  case GLN_STROKE_MIDDLE:
+    play_strings(player, shape, strings_of_fingers(shape, last > 1 ? 1 : last, last > 1 ? 1 : last), false,
+                 together, pluck);
+    break;
+  case GLN_STROKE_RING_FINGER:
+    play_strings(player, shape, strings_of_fingers(shape, last, last), false, together, pluck);
+    break;
+  case GLN_STROKE_DOWN:
+    hold_frets(player, shape->grip->frets.fret, pluck.time);
+    play_strings(player, shape, all, false, strum_step, pluck);
+    break;
+  case GLN_STROKE_UP:
+    hold_frets(player, shape->grip->frets.fret, pluck.time);
+    play_strings(player, shape, highest_strings(shape->grip, UP_STROKE_STRINGS), true, strum_step, pluck);
+    break;
+  case GLN_STROKE_DAMPED:
+    stop_player(player, GLN_PLAYER_THUMB, pluck.time);
+    stop_player(player, GLN_PLAYER_FINGERS, pluck.time);
+    hold_frets(player, shape->grip->frets.fret, pluck.time);
+    if (gln_ratio_compare(gln_ratio_add(pluck.time, damped_length), pluck.end) < 0)
+      pluck.end = gln_ratio_add(pluck.time, damped_length);
+    play_strings(player, shape, all, false, together, pluck);
+    break;
+  case GLN_STROKE_REST:
+  case GLN_STROKE_RING:
+  case GLN_STROKE_BASS:
+  case GLN_STROKE_FIFTH:
+  case GLN_STROKE_COUNT:
+    break;
+  }
+}
+
+static void play_stroke(Player *player, const GlnInstrument *instrument, GlnLane lane,
+                        const GlnStroke *stroke, GlnRatio time) {
+  GlnPlayer who = lane == GLN_LANE_THUMB ? GLN_PLAYER_THUMB : GLN_PLAYER_FINGERS;
+  if (stroke->kind == GLN_STROKE_REST)
+    stop_player(player, who, time);
+  if (stroke->kind == GLN_STROKE_REST || stroke->kind == GLN_STROKE_RING || !shape_now(player)->grip)
+    return;
+  Pluck pluck = {.time = time, .end = player->plan->end, .who = who, .force = forces[lane][stroke->weight]};
+  if (lane == GLN_LANE_THUMB)
+    play_thumb(player, instrument, stroke, pluck);
+  else
+    play_fingers(player, stroke, pluck);
+}
+
+/* ---- the walk through the bars
+ * --------------------------------------------------------------------------------- */
+
+/* A place in the walk: a step that is really played, and when. */
+typedef struct Step {
+  const GlnPlayedBar *bar;
+  int32_t step;
+  GlnRatio time;
+} Step;
+
+/* The next step of the bar that falls into what is played of it; false after its last. */
+static bool next_step(Step *at) {
+  const GlnPlayedBar *bar = at->bar;
+  while (++at->step < bar->feel->steps) {
+    GlnRatio within = gln_ratio_subtract(gln_feel_step_time(bar->feel, at->step), bar->skipped);
+    if (within.num < 0)
+      continue;
+    at->time = gln_ratio_add(bar->start, within);
+    return gln_ratio_compare(within, bar->quarters) < 0;
+  }
+  return false;
+}
+
+static const GlnStroke *stroke_at(const Step *at, GlnLane lane) {
+  const GlnStroke *strokes = at->bar->feel->lanes[lane];
+  return strokes ? &strokes[at->bar->pattern_bar * at->bar->feel->steps + at->step] : NULL;
+}
+
+/* The beat after this step, as it is written, in quarter notes from the song's start. */
+static GlnRatio next_beat(const Step *at) {
+  const GlnPlayedBar *bar = at->bar;
+  GlnRatio beat = gln_meter_beat(bar->beats, bar->unit);
+  GlnRatio beats = gln_ratio_divide(gln_feel_step_place(bar->feel, at->step), beat);
+  GlnRatio next = gln_ratio_multiply(gln_ratio(beats.num / beats.den + 1, 1), beat);
+  return gln_ratio_add(bar->start, gln_ratio_subtract(next, bar->skipped));
+}
+
+/* A stroke ahead of its beat takes the grip of that beat: the hand changes with the stroke. Silence is
+ * neither left nor entered early. */
+static void bring_changes_forward(GlnPlan *plan) {
+  size_t span = 0;
+  for (size_t i = 0; i < plan->bar_count; i++)
+    for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
+      bool ahead = false;
+      for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+        const GlnStroke *stroke = stroke_at(&at, (GlnLane)lane);
+        ahead = ahead || (stroke && stroke->ahead);
+      }
+      while (span + 1 < plan->span_count && gln_ratio_compare(plan->spans[span + 1].start, at.time) <= 0)
+        span++;
+      GlnRatio beat = ahead ? next_beat(&at) : at.time;
+      for (size_t next = span + 1;
+           next < plan->span_count && gln_ratio_compare(plan->spans[next].start, beat) <= 0 &&
+           plan->shapes[plan->spans[next].shape].grip && plan->shapes[plan->spans[next - 1].shape].grip;
+           next++)
+        plan->spans[next].start = at.time;
+    }
+}
+
+static void play_bars(Player *player, const GlnInstrument *instrument) {
+  const GlnPlan *plan = player->plan;
+  for (size_t i = 0; i < plan->bar_count && !player->failed; i++)
+    for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
+      while (player->span + 1 < plan->span_count &&
+             gln_ratio_compare(plan->spans[player->span + 1].start, at.time) <= 0)
+        enter_span(player, player->span + 1);
+      player->thumb_string = -1;
+      for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+        const GlnStroke *stroke = stroke_at(&at, (GlnLane)lane);
+        if (stroke)
+          play_stroke(player, instrument, (GlnLane)lane, stroke, at.time);
+      }
+    }
+  while (player->span + 1 < plan->span_count)
+    enter_span(player, player->span + 1);
+}
+
+/* ---- count-in, meters, the list
+ * ---------------------------------------------------------------------------------- */
+
+/* Clicks for so many bars, and for what is missing before a pick-up. */
+static GlnRatio play_count_in(Player *player, int count_in) {
+  GlnRatio time = gln_ratio(0, 1);
+  if (count_in == 0 || player->plan->bar_count == 0)
+    return time;
+  const GlnPlayedBar *first = &player->plan->bars[0];
+  GlnRatio full = gln_meter_quarters(first->beats, first->unit),
+           beat = gln_meter_beat(first->beats, first->unit);
+  for (int bar = 0; bar <= count_in; bar++) {
+    GlnRatio length = bar < count_in ? full : first->skipped;
+    for (GlnRatio at = gln_ratio(0, 1); gln_ratio_compare(at, length) < 0; at = gln_ratio_add(at, beat)) {
+      GlnSounding *note = new_note(player);
+      if (!note)
+        return time;
+      GlnRatio start = gln_ratio_add(time, at);
+      *note = (GlnSounding){.start = start,
+                            .quarters = gln_ratio_add(start, gln_ratio_multiply(beat, gln_ratio(1, 2))),
+                            .string = -1,
+                            .midi = at.num == 0 ? CLICK_ACCENT_KEY : CLICK_KEY,
+                            .force = at.num == 0 ? CLICK_ACCENT_FORCE : CLICK_FORCE,
+                            .player = GLN_PLAYER_CLICK};
+    }
+    time = gln_ratio_add(time, length);
+  }
+  return time;
+}
+
+/* The meter that a bar of this length has, in its own unit or a finer one; its written meter where none fits.
+ */
+static GlnMeterStart meter_of(const GlnPlayedBar *bar) {
+  for (int16_t unit = bar->unit; unit <= 64; unit = (int16_t)(2 * unit)) {
+    GlnRatio beats = gln_ratio_multiply(bar->quarters, gln_ratio(unit, 4));
+    if (beats.den == 1 && beats.num <= GLN_METER_BEATS_MAX)
+      return (GlnMeterStart){.beats = (int16_t)beats.num, .unit = unit};
+  }
+  return (GlnMeterStart){.beats = bar->beats, .unit = bar->unit};
+}
+
+static GlnStatus list_meters(const GlnPlan *plan, GlnArena *arena, GlnPerformance *performance) {
+  performance->meters = GLN_NEW(arena, GlnMeterStart, plan->bar_count);
+  if (!performance->meters)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < plan->bar_count; i++) {
+    GlnMeterStart meter = meter_of(&plan->bars[i]);
+    meter.start = gln_ratio_add(performance->lead_in, plan->bars[i].start);
+    if (i == 0) {
+      meter.start = gln_ratio(0, 1);
+      if (performance->lead_in.num > 0) /* the count-in fills a pick-up to a whole bar */
+        meter = (GlnMeterStart){meter.start, plan->bars[i].beats, plan->bars[i].unit};
+    }
+    const GlnMeterStart *last = i ? &performance->meters[performance->meter_count - 1] : NULL;
+    if (!last || last->beats != meter.beats || last->unit != meter.unit)
+      performance->meters[performance->meter_count++] = meter;
+  }
+  return GLN_OK;
+}
+
+static int compare_notes(const void *left, const void *right) {
+  const GlnSounding *a = left, *b = right;
+  int order = gln_ratio_compare(a->start, b->start);
+  return order ? order : (int)a->string - (int)b->string;
+}
+
+/* Ends become lengths, notes cut off before they began go, the song comes after the lead-in. */
+static void finish_notes(Player *player, GlnRatio lead_in) {
+  size_t kept = 0;
+  for (size_t i = 0; i < player->count; i++) {
+    GlnSounding note = player->notes[i];
+    note.quarters = gln_ratio_subtract(note.quarters, note.start);
+    if (note.quarters.num <= 0)
+      continue;
+    if (note.player != GLN_PLAYER_CLICK)
+      note.start = gln_ratio_add(note.start, lead_in);
+    player->notes[kept++] = note;
+  }
+  player->count = kept;
+  if (kept)
+    qsort(player->notes, kept, sizeof *player->notes, compare_notes);
+}
+
+GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
+                               GlnArena *arena, GlnDiags *diags, GlnPerformance **performance) {
+  *performance = NULL;
+  GlnPlan plan;
+  GLN_TRY(gln_plan_make(options, held, count, arena, diags, &plan));
+  GlnPerformance *made = GLN_NEW(arena, GlnPerformance, 1);
+  if (!made)
+    return GLN_MEMORY;
+  Player player = {.plan = &plan, .arena = arena, .thumb_string = -1};
+  if (count) {
+    bring_changes_forward(&plan);
+    enter_span(&player, 0);
+    play_bars(&player, options->instrument);
+  }
+  made->lead_in = play_count_in(&player, options->count_in);
+  if (player.failed)
+    return GLN_MEMORY;
+  finish_notes(&player, made->lead_in);
+  GLN_TRY(list_meters(&plan, arena, made));
+  made->notes = player.notes;
+  made->count = player.count;
+  made->tempo = options->tempo;
+  made->quarters = gln_ratio_add(made->lead_in, plan.end);
+  made->string_count = options->instrument->string_count;
+  *performance = made;
+  return GLN_OK;
+}
