@@ -61,6 +61,9 @@ function(gripline_room_tests line)
   endforeach()
 endfunction()
 
+# Searches that valgrind would slow to minutes; ASan and UBSan watch them in their own build.
+set(slow_under_valgrind)
+
 # gripline_test(NAME SOURCE ROOM...): a cmocka program linked to the rooms, run from the source folder.
 function(gripline_test name source)
   pkg_check_modules(cmocka REQUIRED IMPORTED_TARGET cmocka)
@@ -75,4 +78,10 @@ function(gripline_test name source)
   set_target_properties(${name} PROPERTIES RUNTIME_OUTPUT_DIRECTORY "${CMAKE_BINARY_DIR}/tests")
   add_test(NAME ${name} COMMAND ${name} WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
   set_tests_properties(${name} PROPERTIES TIMEOUT 300)
+  if(GRIPLINE_LINT AND NOT name IN_LIST slow_under_valgrind)
+    find_program(VALGRIND valgrind REQUIRED)
+    add_test(NAME valgrind.${name} COMMAND "${VALGRIND}" --quiet --error-exitcode=9 --leak-check=full "$<TARGET_FILE:${name}>"
+      WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
+    set_tests_properties(valgrind.${name} PROPERTIES TIMEOUT 600)
+  endif()
 endfunction()

@@ -52,9 +52,9 @@ size_t gln_text_code_point(GlnText text, size_t offset, uint32_t *code_point) {
   }
   size_t bytes = sequence_bytes(text, offset);
   if (code_point != NULL) {
-    static const uint32_t first_mask[] = {0, 0x7F, 0x1F, 0x0F, 0x07};
     const unsigned char *at = (const unsigned char *)text.at + offset;
-    uint32_t value = bytes == 0 ? 0xFFFD : at[0] & first_mask[bytes];
+    /* The first byte of n > 1 begins with n ones and a zero. */
+    uint32_t value = bytes == 0 ? 0xFFFD : bytes == 1 ? at[0] : at[0] & (0x7FU >> bytes);
     for (size_t i = 1; i < bytes; i++)
       value = value << 6 | (at[i] & 0x3FU);
     *code_point = value;

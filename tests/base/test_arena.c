@@ -108,8 +108,8 @@ static void running_out_of_memory_is_said_at_every_allocation(void **state) {
   assert_int_equal(length, 2000 * 5 + 10 + 90 * 2 + 900 * 3 + 1000 * 4);
   assert_in_range(failing_allocator_sweep(collect_and_print, &length, 100), 3, 20);
   assert_true(length > 0);
-  assert_true(failing_allocator_sweep_bytes(fill_a_buffer, &length, 64, 1 << 20) > length);
-  assert_true(failing_allocator_sweep_bytes(collect_and_print, &length, 16, 1 << 20) > length);
+  assert_true(failing_allocator_sweep_bytes(fill_a_buffer, &length, 512, 1 << 20) > length);
+  assert_true(failing_allocator_sweep_bytes(collect_and_print, &length, 96, 1 << 20) > length);
 }
 
 int main(void) {

@@ -1,5 +1,5 @@
-/* Feeds every file of the corpus folders to a fuzz target, whole and cut short: what a fuzzer once found stays
- * found, with any compiler. */
+/* Feeds every file of the corpus folders to a fuzz target, whole and cut short: what a fuzzer once found
+ * stays found, with any compiler. */
 #include <dirent.h>
 #include <stdint.h>
 #include <stdio.h>

@@ -159,7 +159,7 @@ fresh_tree
 printf 'see %swork/shared\n' / > docs/page.md
 fails 'docs/page.md:1: a path of one machine' text
 fresh_tree
-printf '{"resolved": "x"}\n' > package-lock.json
+printf '{"%s": "x"}\n' resolved > package-lock.json
 fails 'package-lock.json:1: a registry host' text
 fresh_tree
 echo '[a map](docs/map.md)' > README.md

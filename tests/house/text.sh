@@ -81,7 +81,7 @@ FILENAME ~ /^src\/.*\.[ch]$/ {
   fault("a path of one machine")
 }
 
-/"resolved":|[r]egistry\.npmjs|[d]eb\.debian\.org|[p]roxy\.golang|[p]ypi\.org/ {
+/"[r]esolved":|[r]egistry\.npmjs|[d]eb\.debian\.org|[p]roxy\.golang|[p]ypi\.org/ {
   fault("a registry host")
 }
 
