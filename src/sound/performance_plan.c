@@ -205,31 +205,36 @@ static GlnStatus choose_feels(const GlnPerformanceOptions *options, GlnArena *ar
 /* ---- the whole
  * ------------------------------------------------------------------------------------------------- */
 
+static GlnStatus refuse(GlnDiags *diags, GlnBuffer problem, const char *advice) {
+  gln_diags_add(
+      diags,
+      (GlnDiag){.severity = GLN_ERROR, .problem = gln_buffer_text(&problem), .advice = gln_text(advice)});
+  return GLN_LIMIT;
+}
+
 static GlnStatus check_limits(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
                               GlnDiags *diags) {
+  GlnBuffer problem = gln_buffer(diags->arena);
   if (!(options->tempo >= GLN_TEMPO_MIN && options->tempo <= GLN_TEMPO_MAX)) {
-    gln_diags_format(diags, GLN_ERROR, 0, 0, "set a tempo that a player can count",
-                     "the tempo is not from %d to %d quarter notes a minute", (int)GLN_TEMPO_MIN,
-                     (int)GLN_TEMPO_MAX);
-    return GLN_LIMIT;
+    gln_buffer_format(&problem, "the tempo is not from %d to %d quarter notes a minute", (int)GLN_TEMPO_MIN,
+                      (int)GLN_TEMPO_MAX);
+    return refuse(diags, problem, "set a tempo that a player can count");
   }
   if (options->count_in < 0 || options->count_in > GLN_COUNT_IN_MAX) {
-    gln_diags_format(diags, GLN_ERROR, 0, 0, "count in fewer bars", "a count-in has from 0 to %d bars",
-                     GLN_COUNT_IN_MAX);
-    return GLN_LIMIT;
+    gln_buffer_format(&problem, "a count-in has from 0 to %d bars", GLN_COUNT_IN_MAX);
+    return refuse(diags, problem, "count in fewer bars");
   }
   for (size_t i = 0; i < count; i++)
     if (!gln_meter_valid(held[i].meter_beats, held[i].meter_unit)) {
-      gln_diags_format(diags, GLN_ERROR, 0, 0, "write a meter such as 4/4 or 6/8",
-                       "%d/%d is no meter that can be played: up to %d beats of a whole note to a 64th",
-                       held[i].meter_beats, held[i].meter_unit, GLN_METER_BEATS_MAX);
-      return GLN_LIMIT;
+      gln_buffer_format(&problem,
+                        "%d/%d is no meter that can be played: up to %d beats, of a whole note to a 64th",
+                        held[i].meter_beats, held[i].meter_unit, GLN_METER_BEATS_MAX);
+      return refuse(diags, problem, "write a meter such as 4/4 or 6/8");
     }
   if (count &&
       gln_ratio_compare(held_end(&held[count - 1]), gln_ratio(GLN_PERFORMANCE_QUARTERS_MAX, 1)) > 0) {
-    gln_diags_format(diags, GLN_ERROR, 0, 0, "play fewer repeats", "the song is longer than %d quarter notes",
-                     GLN_PERFORMANCE_QUARTERS_MAX);
-    return GLN_LIMIT;
+    gln_buffer_format(&problem, "the song is longer than %d quarter notes", GLN_PERFORMANCE_QUARTERS_MAX);
+    return refuse(diags, problem, "play fewer repeats");
   }
   return GLN_OK;
 }
