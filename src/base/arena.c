@@ -11,6 +11,27 @@
 #define FIRST_BLOCK_BYTES   ((size_t)4096)
 #define LARGEST_BLOCK_BYTES ((size_t)1 << 20)
 
+/* Under AddressSanitizer whatever is not given out is poisoned, and a guard follows each allocation: the sanitizer sees
+ * a read past the end of one, and one after a rewind, as it does with malloc. */
+#if defined(__SANITIZE_ADDRESS__)
+#define POISONING 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define POISONING 1
+#endif
+#endif
+#ifdef POISONING
+#define GUARD_BYTES ((size_t)16)
+void __asan_poison_memory_region(void const volatile *at, size_t bytes);
+void __asan_unpoison_memory_region(void const volatile *at, size_t bytes);
+#define POISON(at, bytes)   __asan_poison_memory_region((at), (bytes))
+#define UNPOISON(at, bytes) __asan_unpoison_memory_region((at), (bytes))
+#else
+#define GUARD_BYTES         ((size_t)0)
+#define POISON(at, bytes)   ((void)0)
+#define UNPOISON(at, bytes) ((void)0)
+#endif
+
 typedef struct Block {
   struct Block *older;
   size_t capacity; /* bytes after the header */
@@ -47,6 +68,7 @@ GlnArena *gln_arena_new(const GlnAllocator *allocator, size_t limit_bytes) {
 
 static void release_newest(GlnArena *arena) {
   Block *block = arena->newest;
+  UNPOISON(block->bytes, block->capacity);
   arena->newest = block->older;
   arena->allocator.release(arena->allocator.context, block);
 }
@@ -75,13 +97,14 @@ static bool add_block(GlnArena *arena, size_t bytes) {
   block->older = arena->newest;
   block->capacity = capacity;
   block->used = 0;
+  POISON(block->bytes, capacity);
   arena->newest = block;
   return true;
 }
 
 void *gln_arena_alloc(GlnArena *arena, size_t count, size_t size) {
   const size_t step = alignof(max_align_t);
-  if (size != 0 && count > (SIZE_MAX - step) / size)
+  if (size != 0 && count > (SIZE_MAX - step - GUARD_BYTES) / size)
     return NULL;
   size_t wanted = count * size;
   /* Nothing still gets a place of its own, so that the pointer is valid and differs from every other. */
@@ -89,15 +112,16 @@ void *gln_arena_alloc(GlnArena *arena, size_t count, size_t size) {
   if (bytes > arena->limit - arena->total)
     return NULL;
   Block *block = arena->newest;
-  if (block == NULL || bytes > block->capacity - block->used) {
-    if (!add_block(arena, bytes))
+  if (block == NULL || bytes + GUARD_BYTES > block->capacity - block->used) {
+    if (!add_block(arena, bytes + GUARD_BYTES))
       return NULL;
     block = arena->newest;
   }
   unsigned char *at = block->bytes + block->used;
-  block->used += bytes;
+  block->used += bytes + GUARD_BYTES;
   arena->total += bytes;
-  memset(at, 0, bytes);
+  UNPOISON(at, wanted == 0 ? 1 : wanted);
+  memset(at, 0, wanted);
   return at;
 }
 
@@ -115,7 +139,9 @@ void gln_arena_rewind(GlnArena *arena, GlnArenaMark mark) {
     assert(arena->newest != NULL && "the mark is of this arena, and no older mark was rewound before");
     release_newest(arena);
   }
-  if (arena->newest != NULL)
+  if (arena->newest != NULL) {
+    POISON(arena->newest->bytes + mark.used, arena->newest->capacity - mark.used);
     arena->newest->used = mark.used;
+  }
   arena->total = mark.total;
 }

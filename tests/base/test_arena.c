@@ -112,6 +112,35 @@ static void running_out_of_memory_is_said_at_every_allocation(void **state) {
   assert_true(failing_allocator_sweep_bytes(collect_and_print, &length, 96, 1 << 20) > length);
 }
 
+#if defined(__SANITIZE_ADDRESS__)
+#define UNDER_ADDRESS_SANITIZER 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define UNDER_ADDRESS_SANITIZER 1
+#endif
+#endif
+
+#ifdef UNDER_ADDRESS_SANITIZER
+int __asan_address_is_poisoned(void const volatile *at);
+
+static void the_sanitizer_sees_past_the_end_and_after_a_rewind(void **state) {
+  (void)state;
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  assert_non_null(arena);
+  const char *first = gln_arena_alloc(arena, 1, 13);
+  GlnArenaMark mark = gln_arena_mark(arena);
+  const char *second = gln_arena_alloc(arena, 1, 13);
+  assert_false(__asan_address_is_poisoned(first + 12));
+  assert_true(__asan_address_is_poisoned(first + 13));
+  assert_true(__asan_address_is_poisoned(second - 1));
+  assert_false(__asan_address_is_poisoned(second));
+  gln_arena_rewind(arena, mark);
+  assert_true(__asan_address_is_poisoned(second));
+  assert_false(__asan_address_is_poisoned(first + 12));
+  gln_arena_free(arena);
+}
+#endif
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(memory_is_zeroed_aligned_and_apart),
@@ -119,6 +148,9 @@ int main(void) {
       cmocka_unit_test(the_limit_holds_and_spares_what_fits),
       cmocka_unit_test(rewind_gives_back_and_keeps_what_came_before),
       cmocka_unit_test(running_out_of_memory_is_said_at_every_allocation),
+#ifdef UNDER_ADDRESS_SANITIZER
+      cmocka_unit_test(the_sanitizer_sees_past_the_end_and_after_a_rewind),
+#endif
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
