@@ -114,10 +114,19 @@ static void enter_span(Player *player, size_t span) {
 /* ---- strokes
  * ------------------------------------------------------------------------------------------------- */
 
+static bool sounds(const GlnStroke *stroke) {
+  return stroke && stroke->kind != GLN_STROKE_REST && stroke->kind != GLN_STROKE_RING;
+}
+
+/* A stroke of this very moment is not stopped: it is a grip struck outside the feel. */
 static void stop_player(Player *player, GlnPlayer who, GlnRatio time) {
-  for (int i = 0; i < GLN_STRINGS_MAX; i++)
-    if (player->sounding[i] && player->notes[player->sounding[i] - 1].player == who)
+  for (int i = 0; i < GLN_STRINGS_MAX; i++) {
+    if (!player->sounding[i])
+      continue;
+    const GlnSounding *note = &player->notes[player->sounding[i] - 1];
+    if (note->player == who && gln_ratio_compare(note->start, time) < 0)
       stop_string(player, i, time);
+  }
 }
 
 /* A grip that is new to the thumb begins with its bass, whatever the feel says. */
@@ -225,7 +234,7 @@ static void play_stroke(Player *player, const GlnInstrument *instrument, GlnLane
   GlnPlayer who = lane == GLN_LANE_THUMB ? GLN_PLAYER_THUMB : GLN_PLAYER_FINGERS;
   if (stroke->kind == GLN_STROKE_REST)
     stop_player(player, who, time);
-  if (stroke->kind == GLN_STROKE_REST || stroke->kind == GLN_STROKE_RING || !shape_now(player)->grip)
+  if (!sounds(stroke) || !shape_now(player)->grip)
     return;
   Pluck pluck = {.time = time, .end = player->plan->end, .who = who, .force = forces[lane][stroke->weight]};
   if (lane == GLN_LANE_THUMB)
@@ -293,13 +302,52 @@ static void bring_changes_forward(GlnPlan *plan) {
     }
 }
 
+/* Which hand strikes which grip when the feel is followed. */
+static void mark_struck_spans(GlnPlan *plan) {
+  size_t span = 0;
+  for (size_t i = 0; i < plan->bar_count; i++)
+    for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
+      while (span + 1 < plan->span_count && gln_ratio_compare(plan->spans[span + 1].start, at.time) <= 0)
+        span++;
+      for (int lane = 0; lane < GLN_LANE_COUNT; lane++)
+        if (sounds(stroke_at(&at, (GlnLane)lane)))
+          plan->spans[span].struck[lane] = true;
+    }
+}
+
+/* How the fingers of this feel strike a whole grip. */
+static GlnStrokeKind whole_stroke(const GlnFeel *feel) {
+  for (int32_t i = 0; i < feel->bars * feel->steps; i++) {
+    GlnStrokeKind kind = (GlnStrokeKind)feel->lanes[GLN_LANE_FINGERS][i].kind;
+    if (kind == GLN_STROKE_DOWN || kind == GLN_STROKE_ROLL || kind == GLN_STROKE_PLUCK)
+      return kind;
+  }
+  return GLN_STROKE_PLUCK;
+}
+
+/* Changes to the next grip. A grip between two strokes of the feel is struck once as it comes, so that no chord of the
+ * chart goes unheard. */
+static void next_span(Player *player, const GlnInstrument *instrument, const GlnFeel *feel) {
+  enter_span(player, player->span + 1);
+  const GlnSpan *span = &player->plan->spans[player->span];
+  player->thumb_string = -1;
+  for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+    GlnStroke stroke = {.kind = GLN_STROKE_BASS, .weight = GLN_WEIGHT_PLAIN};
+    if (!feel->lanes[lane] || span->struck[lane])
+      continue;
+    if (lane == GLN_LANE_FINGERS)
+      stroke.kind = (uint8_t)whole_stroke(feel);
+    play_stroke(player, instrument, (GlnLane)lane, &stroke, span->start);
+  }
+}
+
 static void play_bars(Player *player, const GlnInstrument *instrument) {
   const GlnPlan *plan = player->plan;
   for (size_t i = 0; i < plan->bar_count && !player->failed; i++)
     for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
       while (player->span + 1 < plan->span_count &&
              gln_ratio_compare(plan->spans[player->span + 1].start, at.time) <= 0)
-        enter_span(player, player->span + 1);
+        next_span(player, instrument, at.bar->feel);
       player->thumb_string = -1;
       for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
         const GlnStroke *stroke = stroke_at(&at, (GlnLane)lane);
@@ -308,7 +356,7 @@ static void play_bars(Player *player, const GlnInstrument *instrument) {
       }
     }
   while (player->span + 1 < plan->span_count)
-    enter_span(player, player->span + 1);
+    next_span(player, instrument, plan->bars[plan->bar_count - 1].feel);
 }
 
 /* ---- count-in, meters, the list
@@ -405,6 +453,7 @@ GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHe
   Player player = {.plan = &plan, .arena = arena, .thumb_string = -1};
   if (count) {
     bring_changes_forward(&plan);
+    mark_struck_spans(&plan);
     enter_span(&player, 0);
     play_bars(&player, options->instrument);
   }

@@ -102,7 +102,7 @@ static GlnStatus shape_of(const GlnPerformanceOptions *options, GlnPlan *plan, c
 static void add_span(GlnPlan *plan, GlnRatio start, size_t shape) {
   if (plan->span_count && plan->spans[plan->span_count - 1].shape == shape)
     return; /* held on */
-  plan->spans[plan->span_count++] = (GlnSpan){start, shape};
+  plan->spans[plan->span_count++] = (GlnSpan){.start = start, .shape = shape};
 }
 
 static GlnStatus lay_spans(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,

@@ -84,6 +84,7 @@ typedef struct GlnShape {
 typedef struct GlnSpan {
   GlnRatio start; /* moved forward by a stroke that comes ahead of its beat */
   size_t shape;
+  bool struck[GLN_LANE_COUNT]; /* the feel has a stroke of this hand while it is held */
 } GlnSpan;
 
 typedef struct GlnPlayedBar {
