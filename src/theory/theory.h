@@ -53,10 +53,11 @@ typedef struct GlnDegree {
 int gln_degree_semitones(GlnDegree degree); /* above the root: {9,0} is 14 */
 size_t gln_degree_print(GlnDegree degree, GlnSigns signs, char out[GLN_DEGREE_TEXT_MAX]); /* "b3", "♭3" */
 GLN_MUST_USE GlnStatus gln_degree_parse(GlnText text, GlnDegree *degree, size_t *used);
-GlnNote gln_note_above(GlnNote root, GlnDegree degree);  /* spelled by letter: G♭ + ♭7 is F♭ */
+GlnNote gln_note_above(GlnNote root, GlnDegree degree);   /* spelled by letter: G♭ + ♭7 is F♭ */
 GlnDegree gln_degree_between(GlnNote root, GlnNote note); /* number 1..7 */
 
-/* ---- keys ----------------------------------------------------------------------------------------------- */
+/* ---- keys -----------------------------------------------------------------------------------------------
+ */
 
 typedef struct GlnKey {
   GlnNote tonic;
@@ -67,15 +68,16 @@ typedef struct GlnKey {
 /* The whole of text: "F", "Bb", "F#m", "c minor", "A minor", "E♭ major". */
 GLN_MUST_USE GlnStatus gln_key_parse(GlnText text, GlnKey *key);
 size_t gln_key_print(GlnKey key, GlnSigns signs, char out[GLN_KEY_TEXT_MAX]); /* "F#m" reads back */
-int gln_key_fifths(GlnKey key);                   /* sharps positive, flats negative; may pass ±7 */
+int gln_key_fifths(GlnKey key);                     /* sharps positive, flats negative; may pass ±7 */
 GlnNote gln_key_spell(GlnKey key, int pitch_class); /* the spelling a musician in this key would use */
 
-/* ---- chords ------------------------------------------------------------------------------------------------ */
+/* ---- chords
+ * ------------------------------------------------------------------------------------------------ */
 
 /* What a tone is to its chord when a hand cannot take all of them. */
 typedef enum GlnRole {
   GLN_ROLE_MUST,   /* guide tones, named alterations, a slash bass: without it, it is another chord */
-  GLN_ROLE_COLOUR, /* makes the chord's colour; may go under a higher tension */
+  GLN_ROLE_COLOUR, /* makes the chord's colour; may go under a higher tension, or to another of its group */
   GLN_ROLE_MAY_GO  /* natural 5th, or the root: first to be left out */
 } GlnRole;
 
@@ -91,15 +93,18 @@ typedef struct GlnTone {
 } GlnTone;
 
 #define GLN_CHORD_TONES_MAX 12
-#define GLN_SYMBOL_TEXT_MAX 96 /* bytes of a printed symbol with its NUL */
+/* Bytes of a printed symbol with its NUL (eleven tones of a chord with no usual name, in UTF-8, still fit); a
+ * longer symbol is refused, read or not. */
+#define GLN_SYMBOL_TEXT_MAX 224
 
 typedef struct GlnChord {
-  bool silent;      /* N.C.: nothing else is set */
-  GlnNote root;     /* named root, also when it does not sound */
-  bool has_bass;    /* a slash bass was written */
-  GlnNote bass;     /* the lowest note: slash bass, else the root */
-  int16_t quality;  /* index into the table of qualities; -1 when named by its tones alone */
+  bool silent;     /* N.C.: nothing else is set */
+  GlnNote root;    /* named root, also when it does not sound */
+  bool has_bass;   /* a slash bass was written */
+  GlnNote bass;    /* the lowest note: slash bass, else the root */
+  int16_t quality; /* index into the table of qualities; -1 when named by its tones alone */
   int8_t tone_count;
+  int8_t own_count; /* tones of the chord itself: tone_count, less one when a slash bass is foreign to it */
   int8_t root_tone; /* index into tones, or -1 for a chord without its root */
   int8_t bass_tone; /* index into tones of the bass (a foreign slash bass is a tone of its own), or -1 when
                        the root is left out and no bass is asked for */
@@ -108,8 +113,8 @@ typedef struct GlnChord {
 
 /* Where and why a symbol was not understood. */
 typedef struct GlnSymbolFault {
-  size_t offset, length; /* the part that was not understood, in bytes of the symbol */
-  char problem[160];     /* words for people */
+  size_t offset, length;             /* the part that was not understood, in bytes of the symbol */
+  char problem[160];                 /* words for people */
   char nearest[GLN_SYMBOL_TEXT_MAX]; /* nearest symbol that reads, or "" */
 } GlnSymbolFault;
 
@@ -127,7 +132,8 @@ bool gln_chord_equal(const GlnChord *a, const GlnChord *b);
 uint16_t gln_chord_pitch_classes(const GlnChord *chord);
 /* Index of the tone with this pitch class, or -1; where two share one (♯9 and ♭3), the first. */
 int gln_chord_tone_of(const GlnChord *chord, int pitch_class);
-/* Every note moved by the interval that takes from to to. */
+/* Every note moved by the interval that takes from to to. A spelling past three accidentals goes to the
+ * plainer name of the same pitch (B#°7 up a tone is D°7, not C##°7). */
 GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to);
 
 /* The table of qualities, for help, docs, tests and naming. */
@@ -139,5 +145,8 @@ typedef struct GlnQuality {
 } GlnQuality;
 size_t gln_quality_count(void);
 const GlnQuality *gln_quality_at(size_t index);
+/* The chord of a quality on a root, over a bass (NULL: over its root). GLN_INPUT when a tone would need more
+ * than three accidentals. */
+GLN_MUST_USE GlnStatus gln_chord_build(GlnNote root, size_t quality, const GlnNote *bass, GlnChord *chord);
 
 #endif

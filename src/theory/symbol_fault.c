@@ -1,0 +1,141 @@
+/* What is wrong with a chord symbol, in a guitarist's words, and the nearest symbol that reads. */
+#include "theory_internal.h"
+
+#include <string.h>
+
+static const char *const FAULT_WORDS[] = {
+#define GLN_FAULT_WORDS_ENTRY(name, words) words,
+    GLN_SYMBOL_FAULT_LIST(GLN_FAULT_WORDS_ENTRY)
+#undef GLN_FAULT_WORDS_ENTRY
+};
+
+#define PART_SHOWN_MAX 40 /* bytes of the part that a message repeats */
+
+static void write_part(GlnWriter *writer, GlnText part) {
+  size_t shown = 0;
+  for (size_t bytes; shown < part.length; shown += bytes) {
+    bytes = gln_text_code_point(part, shown, NULL);
+    if (shown + bytes > PART_SHOWN_MAX)
+      break;
+  }
+  gln_write(writer, "“");
+  gln_write_text(writer, gln_text_slice(part, 0, shown));
+  gln_write(writer, shown < part.length ? "…”" : "”");
+}
+
+void gln_fault_fill(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
+  GlnWriter writer = gln_writer(fault->problem, sizeof fault->problem);
+  fault->offset = stop.offset;
+  fault->length = stop.length;
+  fault->nearest[0] = '\0';
+  for (const char *at = FAULT_WORDS[stop.kind]; *at != '\0'; at++) {
+    if (*at == '@')
+      write_part(&writer, gln_text_slice(symbol, stop.offset, stop.length));
+    else
+      gln_write_text(&writer, (GlnText){at, 1});
+  }
+}
+
+/* ---- the nearest symbol ---- */
+
+typedef struct Search {
+  GlnText symbol;
+  size_t best_distance;
+  char *nearest;
+} Search;
+
+/* A repair counts only up to this many changed letters, or half the symbol (design choice: beyond it a repair
+ * is a guess). */
+#define REPAIR_MAX 4
+
+static void try_repair(Search *search, GlnText before, const char *middle, GlnText after) {
+  char text[GLN_SYMBOL_TEXT_MAX];
+  GlnWriter writer = gln_writer(text, sizeof text);
+  gln_write_text(&writer, before);
+  gln_write(&writer, middle);
+  gln_write_text(&writer, after);
+  GlnText repaired = gln_text_trim((GlnText){text, writer.length});
+  size_t distance = gln_text_distance(search->symbol, repaired);
+  GlnChord chord;
+  GlnStop stop;
+  if (distance < search->best_distance && gln_symbol_read(repaired, &chord, &stop)) {
+    search->best_distance = distance;
+    GlnWriter nearest = gln_writer(search->nearest, GLN_SYMBOL_TEXT_MAX);
+    gln_write_text(&nearest, repaired);
+  }
+}
+
+/* Roots that people write otherwise: small letters, the German H. */
+static void repair_root(Search *search, GlnText symbol) {
+  char first = symbol.at[0];
+  char capital[2] = {0};
+  if (first >= 'a' && first <= 'g')
+    capital[0] = (char)(first - 'a' + 'A');
+  else if (first == 'H' || first == 'h')
+    capital[0] = 'B';
+  if (capital[0] != '\0')
+    try_repair(search, (GlnText){NULL, 0}, capital, gln_text_from(symbol, 1));
+}
+
+static void repair_bass(Search *search, GlnText symbol, GlnStop stop) {
+  char capital[2] = {0};
+  char first = stop.offset < symbol.length ? symbol.at[stop.offset] : '\0';
+  if (first >= 'a' && first <= 'g')
+    capital[0] = (char)(first - 'a' + 'A');
+  if (capital[0] != '\0')
+    try_repair(search, gln_text_slice(symbol, 0, stop.offset), capital,
+               gln_text_from(symbol, stop.offset + 1));
+}
+
+/* Each word of the dialects in the place of the part, or of its first letters: at most two tries a word. */
+static void repair_words(Search *search, GlnText symbol, GlnStop stop) {
+  GlnText before = gln_text_slice(symbol, 0, stop.offset);
+  for (size_t i = 0; i < gln_word_count(); i++) {
+    const GlnWord *word = gln_word_number(i);
+    size_t replaced = word->length < stop.length ? word->length : stop.length;
+    try_repair(search, before, word->spelling, gln_text_from(symbol, stop.offset + replaced));
+    try_repair(search, before, word->spelling, gln_text_from(symbol, stop.offset + stop.length));
+  }
+}
+
+void gln_fault_nearest(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
+  if (symbol.length == 0 || symbol.length > 32) /* beyond that it is no slip of the finger */
+    return;
+  size_t half = symbol.length / 2 + 1;
+  Search search = {symbol, (half < REPAIR_MAX ? half : REPAIR_MAX) + 1, fault->nearest};
+  GlnText none = {NULL, 0};
+  repair_root(&search, symbol);
+  repair_bass(&search, symbol, stop);
+  /* Without the part; with the bracket closed; without the sign before or after the part. */
+  GlnText before = gln_text_slice(symbol, 0, stop.offset);
+  if (stop.offset > 0)
+    try_repair(&search, before, "", gln_text_from(symbol, stop.offset + stop.length));
+  try_repair(&search, symbol, ")", none);
+  if (stop.offset > 1)
+    try_repair(&search, gln_text_slice(symbol, 0, stop.offset - 1), "",
+               gln_text_from(symbol, stop.offset + stop.length));
+  if (stop.offset > 0)
+    repair_words(&search, symbol, stop);
+}
+
+/* ---- the public readers ---- */
+
+GlnStatus gln_chord_parse(GlnText symbol, GlnChord *chord, GlnSymbolFault *fault) {
+  GlnStop stop = {GLN_FAULT_NONE, 0, 0};
+  if (gln_symbol_read(symbol, chord, &stop))
+    return GLN_OK;
+  if (fault != NULL) {
+    gln_fault_fill(fault, symbol, stop);
+    gln_fault_nearest(fault, symbol, stop);
+  }
+  return GLN_INPUT;
+}
+
+GlnStatus gln_chord_parse_harte(GlnText label, GlnChord *chord, GlnSymbolFault *fault) {
+  GlnStop stop = {GLN_FAULT_NONE, 0, 0};
+  if (gln_harte_read(label, chord, &stop))
+    return GLN_OK;
+  if (fault != NULL)
+    gln_fault_fill(fault, label, stop);
+  return GLN_INPUT;
+}
