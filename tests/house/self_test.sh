@@ -173,4 +173,39 @@ fresh_tree
 printf 'int x;  \n' > src/high/blank.c
 fails 'src/high/blank.c:1: blanks at the end of the line' text
 
+# --- contracts.sh, against a program that keeps its promises and some that do not
+program() {
+  cat > gripline << PROGRAM
+#!/bin/sh
+case "\$*" in
+--help) printf "commands\\n  arrange FILE    choose\\n                  the line\\n  grips CHORD     grips\\n\\n" ;;
+--version) echo 1 ;;
+"arrange --json tide.chart") echo '{"schema": "gripline/arrange/1", "slots": [], "$1": 1}' ;;
+grips*) echo '{"schema": "gripline/grips/1", "grips": []}' ;;
+"arrange tide.chart") echo line 2> /dev/null || { echo no >&2; exit 4; } ;;
+*bad.chart) echo "bad.chart:2:3: error: no" >&2; exit 3 ;;
+*none.chart) echo "none.chart: error: no" >&2; exit $2 ;;
+*none/*) echo no >&2; exit 4 ;;
+"sheet "* | "play "*) echo "$3" > "\$4" ;;
+*) echo no >&2; exit 2 ;;
+esac
+PROGRAM
+  chmod +x gripline
+}
+contracts() {
+  printf '%s\n' '## The command line' '| `arrange FILE` | choose the line |' "| \`grips CHORD\` | $1 |" '## JSON' \
+    '| `arrange` | `slots[]`, `total` |' '| `grips` | `grips[]` |' > contracts.md
+  sh "$checks/contracts.sh" ./gripline contracts.md tide.chart
+}
+fresh_tree
+program total 3 same
+passes contracts grips
+fails 'commands promised' contracts 'all grips'
+program sum 3 same
+fails 'arrange --json has no key total' contracts grips
+program total 1 same
+fails 'exit status 1, not 3' contracts grips
+program total 3 '$$'
+fails 'the same chart gave another sheet' contracts grips
+
 echo "self_test: $shown shown"
