@@ -12,23 +12,23 @@
 /* ---- moves --------------------------------------------------------------------------------------------- */
 
 typedef enum GlnFingerMove {
-  GLN_FINGER_IDLE,  /* stops nothing before or after */
-  GLN_FINGER_STAYS, /* same string, same fret */
+  GLN_FINGER_IDLE,   /* stops nothing before or after */
+  GLN_FINGER_STAYS,  /* same string, same fret */
   GLN_FINGER_SLIDES, /* same string, other fret: kept on the string as a guide */
   GLN_FINGER_SHIFTS, /* lifts and lands elsewhere */
-  GLN_FINGER_LIFTS, /* stops nothing after */
-  GLN_FINGER_LANDS  /* stopped nothing before */
+  GLN_FINGER_LIFTS,  /* stops nothing after */
+  GLN_FINGER_LANDS   /* stopped nothing before */
 } GlnFingerMove;
 
 typedef struct GlnMove {
-  GlnFingerMove finger[5];  /* fingers 1..4, then the thumb */
-  float travel_mm[5];       /* path of each fingertip */
-  int8_t fret_change[5];    /* frets up (+) or down (-), for slides and shifts */
-  float shift_mm;           /* of the hand as a whole along the neck, signed toward the bridge */
-  int8_t shift_frets;       /* of the hand's position */
-  bool parallel;            /* one shape kept and moved whole */
+  GlnFingerMove finger[5]; /* fingers 1..4, then the thumb */
+  float travel_mm[5];      /* path of each fingertip */
+  int8_t fret_change[5];   /* frets up (+) or down (-), for slides and shifts */
+  float shift_mm;          /* of the hand as a whole along the neck, signed toward the bridge */
+  int8_t shift_frets;      /* of the hand's position */
+  bool parallel;           /* one shape kept and moved whole */
   bool barre_formed, barre_released;
-  float seconds;            /* time the change needs, by Fitts's law: docs/moves.md */
+  float seconds; /* time the change needs, by Fitts's law: docs/moves.md */
 } GlnMove;
 
 GlnMove gln_move_between(const GlnInstrument *instrument, const GlnGrip *from, const GlnGrip *to);
@@ -36,21 +36,31 @@ GlnMove gln_move_between(const GlnInstrument *instrument, const GlnGrip *from, c
 void gln_move_describe(const GlnInstrument *instrument, const GlnGrip *from, const GlnGrip *to,
                        const GlnMove *move, GlnBuffer *out);
 
+/* Highest tempo (quarter notes a minute) at which the change is comfortable when the grip before it lasts so many
+ * quarter notes; INFINITY when nothing moves. */
+double gln_move_tempo(const GlnMove *move, double quarters);
+
 /* Smallest total of semitones between two sets of pitches, each voice of one going to some voice of the other:
  * Tymoczko, Science 313 (2006). With doubling every voice is used at least once; without, the sets must be of one
  * size and voices go one to one (-1 otherwise). */
-int gln_voice_leading(const int8_t *from, size_t from_count, const int8_t *to, size_t to_count, bool doubling);
+int gln_voice_leading(const int8_t *from, size_t from_count, const int8_t *to, size_t to_count,
+                      bool doubling);
+
+/* The same between two sets of pitch classes 0..11, the short way round: C to F is 3. */
+int gln_voice_leading_classes(const int8_t *from, size_t from_count, const int8_t *to, size_t to_count,
+                              bool doubling);
 
 /* ---- the line ------------------------------------------------------------------------------------------- */
 
-/* X(name, key in JSON, default weight, words). The one table of cost weights. */
-#define GLN_COST_LIST(X)                                                                                    \
-  X(GLN_COST_HOLD, "hold", 1.0, "how hard the grip is to hold")                                             \
-  X(GLN_COST_MOVE, "move", 1.0, "time the hand needs for the change")                                       \
-  X(GLN_COST_LEAD, "lead", 1.0, "how far the voices go")                                                    \
-  X(GLN_COST_TOP, "top", 1.0, "leaps of the top voice")                                                     \
-  X(GLN_COST_BASS, "bass", 1.0, "leaps of the bass")                                                        \
-  X(GLN_COST_SOUND, "sound", 1.0, "what the grip lacks: omitted, doubled or muddy notes")
+/* X(name, key in JSON, default weight, words). The one table of cost weights: points a unit, the unit being the one
+ * named in the words. A point is about a second of hurry: docs/line.md says how they were chosen. */
+#define GLN_COST_LIST(X)                                                                                     \
+  X(GLN_COST_HOLD, "hold", 1.5, "how hard the grip is to hold, from 0 to 1")                                 \
+  X(GLN_COST_MOVE, "move", 1.0, "seconds the hand needs for the change, more when time is short")            \
+  X(GLN_COST_LEAD, "lead", 0.03, "semitones the upper voices go in all")                                     \
+  X(GLN_COST_TOP, "top", 0.05, "semitones the top voice leaps past a third")                                 \
+  X(GLN_COST_BASS, "bass", 0.03, "semitones the bass leaps past a fifth")                                    \
+  X(GLN_COST_SOUND, "sound", 1.0, "what the grip lacks: omitted, doubled, thin or muddy notes")
 typedef enum GlnCost {
 #define GLN_COST_NAME(name, key, weight, words) name,
   GLN_COST_LIST(GLN_COST_NAME)
@@ -69,12 +79,12 @@ typedef struct GlnLineOptions {
   GlnInstrument instrument;
   GlnHand hand;
   GlnAim aim;
-  uint8_t textures;           /* as GlnGripQuery.textures */
+  uint8_t textures; /* as GlnGripQuery.textures; 0: any, and the sound weight prefers the usual ones */
   int8_t fret_low, fret_high; /* region of the neck; 0 and 0: all of it */
   GlnOpenWish open_wish;
   GlnRightHand right_hand;
-  bool vary;                  /* a section that returns may be played another way */
-  double tempo;               /* quarter notes a minute; 0: the chart's */
+  bool vary;    /* a section that returns may be played another way */
+  double tempo; /* quarter notes a minute; 0: the chart's */
   double weight[GLN_COST_COUNT];
 } GlnLineOptions;
 
@@ -82,11 +92,12 @@ GlnLineOptions gln_line_defaults(void);
 
 typedef struct GlnLineSlot {
   const GlnSlot *slot;
-  bool silent;     /* N.C.: no grip */
+  bool silent; /* N.C.: no grip */
   GlnGrip grip;
-  size_t distinct; /* index into GlnLine.distinct */
+  size_t distinct;             /* index into GlnLine.distinct */
   double cost[GLN_COST_COUNT]; /* weighted; move, lead, top and bass are those of the change into this slot */
-  GlnMove move;    /* into this slot from the last grip; all idle for the first */
+  GlnMove move;                /* into this slot from the last grip; all idle for the first */
+  double load; /* time the move needs, over the time there is for it: above 1 it is too hurried */
 } GlnLineSlot;
 
 typedef struct GlnLine {
@@ -94,13 +105,22 @@ typedef struct GlnLine {
   GlnLineSlot *slots; /* one per song slot */
   size_t slot_count;
   double total;
-  size_t *distinct;   /* for each distinct grip, the first slot that uses it */
+  size_t *distinct; /* for each distinct grip, the first slot that uses it */
   size_t distinct_count;
-  size_t pairs_costed; /* pair costs worked out: once per distinct pair of chords */
+  size_t candidates;    /* grips considered, over all distinct chords */
+  size_t pairs_costed;  /* changes costed: each at most once per distinct pair of chords */
+  double tempo;         /* quarter notes a minute it was solved for */
+  size_t hardest;       /* the slot with the greatest load; slot_count when no slot has a move */
+  double highest_tempo; /* at which that move is still comfortable; INFINITY when there is none */
 } GlnLine;
 
+/* Limit, named in its message and in docs/line.md. */
+#define GLN_LINE_SLOTS_MAX 50000
+
 /* The exact optimum. Faults (no playable grip for a slot, a pin that does not fit or cannot be held, a top note that
- * cannot be had) go to diags, all of them, placed in the chart; GLN_INPUT then. */
+ * cannot be had) go to diags, all of them, placed in the chart; GLN_INPUT then. A chord that no hand can hold over its
+ * own bass gets any bass, with a warning. GLN_USAGE for a negative weight; GLN_LIMIT with a message past
+ * GLN_LINE_SLOTS_MAX or when the search had to give up: never an answer that is only near the best. */
 GLN_MUST_USE GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena,
                                       GlnDiags *diags, GlnLine **line);
 

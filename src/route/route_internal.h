@@ -1,0 +1,195 @@
+/* route, inside: what a pair of grips costs, and the trellis that the line is solved on.
+ *
+ * A trellis has one variable per written chord; its labels are the candidate grips with their unary cost. An edge joins
+ * two variables that follow each other somewhere in the song, with how often and how hurried the change is. Nothing
+ * here knows a song. */
+#ifndef GLN_ROUTE_INTERNAL_H
+#define GLN_ROUTE_INTERNAL_H
+
+#include "route.h"
+
+#define GLN_FINGER_SLOTS 5 /* fingers 1..4, then the thumb */
+
+/* ---- a grip as pair costs see it ------------------------------------------------------------------------- */
+
+#define GLN_GUIDES_MAX 4
+typedef struct GlnFeature {
+  float along_mm[GLN_FINGER_SLOTS], across_mm[GLN_FINGER_SLOTS]; /* fingertips */
+  float reach_mm
+      [GLN_FINGER_SLOTS]; /* distance from where the finger hovers over this hand place, along the neck */
+  float hand_mm;          /* where finger 1 rests when the hand is at ease with this grip */
+  float middle_mm;        /* mean of the fingertips across the strings */
+  int8_t string[GLN_FINGER_SLOTS], fret[GLN_FINGER_SLOTS]; /* -1 where the finger stops nothing */
+  uint8_t fingers, barres;                                 /* bit f: finger f + 1 stops, lies flat */
+  int8_t lowest_fret, hand_fret;
+  uint64_t shape; /* strings and frets from the lowest, finger by finger: equal for one shape moved whole */
+  int8_t upper[GLN_STRINGS_MAX]; /* pitches above the bass, rising */
+  int8_t upper_count, top, bass;
+  uint64_t pitches;                /* bit (midi - GLN_PITCH_BASE), clamped to the ends */
+  uint64_t guides[GLN_GUIDES_MAX]; /* for each sounding guide tone: the pitches within a step of it */
+  int8_t guide_count;
+} GlnFeature;
+#define GLN_PITCH_BASE 28 /* E1; 64 semitones reach past the 24th fret of a high E string */
+
+/* chord may be NULL: no guide tones then. */
+void gln_feature_make(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
+                      GlnFeature *feature);
+
+/* Seconds from one grip to the next: docs/moves.md. */
+float gln_move_seconds(const GlnFeature *from, const GlnFeature *to);
+/* Never more than gln_move_seconds, and cheaper to work out. */
+float gln_move_seconds_floor(const GlnFeature *from, const GlnFeature *to);
+
+/* ---- costs ------------------------------------------------------------------------------------------------ */
+
+#define GLN_LEAP_MAX 64 /* semitones; wider leaps cost as this one */
+typedef struct GlnCosting {
+  double weight[GLN_COST_COUNT];
+  float lead, guide; /* weighted, a semitone, and an unresolved guide tone */
+  float top[GLN_LEAP_MAX + 1], bass[GLN_LEAP_MAX + 1]; /* weighted, by size of the leap */
+} GlnCosting;
+
+GlnCosting gln_costing(const double weight[GLN_COST_COUNT]);
+
+typedef struct GlnPairCost {
+  float voice;   /* voice leading, top and bass: weighted, the same at any tempo */
+  float seconds; /* time the hand needs: weighted by haste on the edge */
+} GlnPairCost;
+GlnPairCost gln_pair_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
+GlnPairCost gln_pair_floor(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
+/* The voice part split: lead, top, bass of parts[] are set (weighted) and add up to voice. */
+void gln_pair_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
+                    double parts[GLN_COST_COUNT]);
+
+/* Order-preserving smallest voice leading of two rising rows, doubling allowed. */
+int gln_lead_sorted(const int8_t *from, int from_count, const int8_t *to, int to_count);
+
+/* What a grip lacks in sound, unweighted. plain: a song of mostly three-note chords, played on full shapes. */
+double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain);
+bool gln_chord_is_plain(const GlnChord *chord); /* three pitch classes or fewer */
+
+/* Of the time until a change, the part the hand may spend on it, seconds; and how many times a second's move weighs
+ * when it has available_s. */
+#define GLN_CHANGE_SHARE 0.35
+double gln_haste(double available_s);
+
+/* ---- candidates ------------------------------------------------------------------------------------------- */
+
+/* Every grip that may serve a chord as written. GLN_NO when there is none, with the reasons in diags. */
+GLN_MUST_USE GlnStatus gln_candidates_find(const GlnEvent *event, const GlnLineOptions *options,
+                                           GlnArena *arena, GlnDiags *diags, GlnGripList *list);
+/* Both wish the same: chord, pin and top note. */
+bool gln_candidates_same(const GlnEvent *a, const GlnEvent *b);
+
+/* ---- trellis ---------------------------------------------------------------------------------------------- */
+
+/* All changes from one set of candidates to another, costed when asked for and remembered. */
+typedef struct GlnPairs {
+  const GlnCosting *costing;
+  const GlnFeature *from, *to;
+  size_t from_count, to_count;
+  const GlnPairCost *given;  /* from_count × to_count from outside (tests, bench); NULL: by features */
+  struct GlnPairSlot *slots; /* open hash of what has been costed */
+  size_t slot_count, costed;
+  GlnArena *arena;
+} GlnPairs;
+
+/* Costs of an edge in one direction: voices · voice + haste · seconds; load · seconds is what --aim easy looks at. */
+typedef struct GlnTerm {
+  GlnPairs *pairs; /* NULL: the song never goes this way */
+  double voices, haste, load;
+} GlnTerm;
+
+typedef struct GlnEdge {
+  uint32_t low, high;   /* variables, low < high */
+  GlnTerm up, down;     /* low to high, high to low */
+  const double *matrix; /* low labels × high labels, whole costs; replaces the terms when set */
+} GlnEdge;
+
+typedef struct GlnVariable {
+  const double *unary; /* one per label, finite, not negative */
+  uint32_t label_count;
+} GlnVariable;
+
+typedef struct GlnTrellis {
+  GlnVariable *variables;
+  size_t variable_count;
+  GlnEdge *edges; /* at most one for two variables */
+  size_t edge_count;
+  double load_limit; /* changes with a greater load are forbidden; INFINITY: none */
+} GlnTrellis;
+
+/* Limit, named in its message and in docs/line.md: branches of the exact search before it gives up. */
+#define GLN_BRANCHES_MAX 200000
+
+/* The labels of least total, labels[variable_count]. GLN_NO when the load limit admits none; GLN_LIMIT past
+ * GLN_BRANCHES_MAX. Exact: see docs/line.md. */
+GLN_MUST_USE GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t *labels,
+                                         double *total);
+/* The labels of least greatest load, and among those of least total. Sets trellis->load_limit to that load. */
+GLN_MUST_USE GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels,
+                                              double *total);
+double gln_trellis_total(const GlnTrellis *trellis, const uint32_t *labels);
+double gln_trellis_load(const GlnTrellis *trellis, const uint32_t *labels); /* greatest */
+
+/* ---- inside the solver ------------------------------------------------------------------------------------- */
+
+GlnPairCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to);
+
+/* Costs of one edge; INFINITY where the load limit forbids the change. A floor is never more than the cost. */
+double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
+double gln_edge_floor(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
+double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high);
+double gln_edge_load_floor(const GlnEdge *edge, uint32_t low, uint32_t high);
+
+/* A label by the value it is taken in order of. */
+typedef struct GlnRanked {
+  double value;
+  uint32_t at;
+} GlnRanked;
+int gln_ranked_compare(const void *a, const void *b); /* for qsort; ties by at */
+
+/* The order in which variables with more than one live label come off as leaves, by which edge, and what is left:
+ * the core, every variable of which has two neighbours or more in it. */
+typedef struct GlnPeeling {
+  uint32_t *order;  /* variables as they come off */
+  uint32_t *parent; /* the edge each came off by; edge_count: none was left */
+  uint32_t *degree; /* in what is left */
+  uint32_t count;
+  bool *queued;
+} GlnPeeling;
+
+typedef struct GlnSolver {
+  const GlnTrellis *trellis;
+  GlnArena *arena;
+  uint32_t *edge_from; /* edges of variable v: edge_list[edge_from[v]] up to edge_from[v + 1] */
+  uint32_t *edge_list;
+  /* Labels still in play: label[v][0..count[v]). */
+  uint32_t *count;
+  uint32_t **label;
+  double **theta; /* per variable and live label: working sums */
+  GlnRanked *ranked;
+  double *send, *receive; /* one message, as long as the longest variable */
+  GlnPeeling peeling;
+  uint32_t *taken;   /* labels of the assignment being built */
+  uint32_t *best;    /* labels of the best whole assignment so far */
+  double best_total; /* INFINITY before there is one */
+  uint64_t branches;
+} GlnSolver;
+
+GLN_MUST_USE GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver *solver);
+/* out[t] = min over the live labels s of in[s] + cost(s, t), t live at the other end; upward: from low to high. */
+void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out);
+/* Takes the assignment as the best so far when it is better. */
+void gln_solver_offer(GlnSolver *solver, const uint32_t *labels);
+/* A variable with more than one live label that lies on a cycle of such variables; variable_count when there is none.
+ * Of those with most such neighbours, the one with fewest labels. */
+uint32_t gln_solver_cycle_variable(GlnSolver *solver);
+/* Exact where gln_solver_cycle_variable finds none: leaves are taken off one by one. Offers what it finds. */
+void gln_solver_forest(GlnSolver *solver);
+
+/* Least greatest load that could be had if every change were free to choose its neighbours: never more than the true
+ * one, equal to it without cycles. */
+GLN_MUST_USE GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double *load);
+
+#endif

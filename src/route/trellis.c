@@ -1,0 +1,282 @@
+/* Trellis: messages along edges, and the exact solution where no cycle is left. */
+#include "route_internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- making a solver ------------------------------------------------------------------------------------------ */
+
+static GlnStatus list_edges(GlnSolver *solver) {
+  const GlnTrellis *trellis = solver->trellis;
+  size_t n = trellis->variable_count;
+  solver->edge_from = GLN_NEW(solver->arena, uint32_t, n + 2);
+  solver->edge_list = GLN_NEW(solver->arena, uint32_t, 2 * trellis->edge_count);
+  if (solver->edge_from == NULL || solver->edge_list == NULL)
+    return GLN_MEMORY;
+  uint32_t *from = solver->edge_from;
+  for (size_t e = 0; e < trellis->edge_count; ++e) {
+    ++from[trellis->edges[e].low + 2];
+    ++from[trellis->edges[e].high + 2];
+  }
+  for (size_t v = 2; v <= n + 1; ++v)
+    from[v] += from[v - 1];
+  for (size_t e = 0; e < trellis->edge_count; ++e) {
+    solver->edge_list[from[trellis->edges[e].low + 1]++] = (uint32_t)e;
+    solver->edge_list[from[trellis->edges[e].high + 1]++] = (uint32_t)e;
+  }
+  return GLN_OK;
+}
+
+GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver *solver) {
+  memset(solver, 0, sizeof *solver);
+  solver->trellis = trellis;
+  solver->arena = arena;
+  solver->best_total = (double)INFINITY;
+  size_t n = trellis->variable_count, longest = 0;
+  solver->count = GLN_NEW(arena, uint32_t, n);
+  solver->label = GLN_NEW(arena, uint32_t *, n);
+  solver->theta = GLN_NEW(arena, double *, n);
+  solver->best = GLN_NEW(arena, uint32_t, n);
+  if (solver->count == NULL || solver->label == NULL || solver->theta == NULL || solver->best == NULL)
+    return GLN_MEMORY;
+  for (size_t v = 0; v < n; ++v) {
+    uint32_t count = trellis->variables[v].label_count;
+    solver->count[v] = count;
+    solver->label[v] = GLN_NEW(arena, uint32_t, count);
+    solver->theta[v] = GLN_NEW(arena, double, count);
+    if (solver->label[v] == NULL || solver->theta[v] == NULL)
+      return GLN_MEMORY;
+    for (uint32_t k = 0; k < count; ++k)
+      solver->label[v][k] = k;
+    longest = count > longest ? count : longest;
+  }
+  solver->ranked = GLN_NEW(arena, GlnRanked, longest);
+  solver->send = GLN_NEW(arena, double, longest);
+  solver->receive = GLN_NEW(arena, double, longest);
+  if (solver->ranked == NULL || solver->send == NULL || solver->receive == NULL)
+    return GLN_MEMORY;
+  GlnPeeling *peeling = &solver->peeling;
+  peeling->order = GLN_NEW(arena, uint32_t, n);
+  peeling->parent = GLN_NEW(arena, uint32_t, n);
+  peeling->degree = GLN_NEW(arena, uint32_t, n);
+  peeling->queued = GLN_NEW(arena, bool, n);
+  solver->taken = GLN_NEW(arena, uint32_t, n);
+  if (peeling->order == NULL || peeling->parent == NULL || peeling->degree == NULL ||
+      peeling->queued == NULL || solver->taken == NULL)
+    return GLN_MEMORY;
+  return list_edges(solver);
+}
+
+/* ---- messages ------------------------------------------------------------------------------------------------- */
+
+int gln_ranked_compare(const void *a, const void *b) {
+  const GlnRanked *x = a, *y = b;
+  if (x->value < y->value || x->value > y->value)
+    return x->value < y->value ? -1 : 1;
+  return x->at < y->at ? -1 : x->at > y->at;
+}
+
+/* Sources from the cheapest up: once a source alone costs as much as the best found, none further can do better,
+ * for no change costs less than nothing. Most changes need never be costed. */
+static void message_lazy(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out) {
+  uint32_t source = upward ? edge->low : edge->high, target = upward ? edge->high : edge->low;
+  const uint32_t *from = solver->label[source], *to = solver->label[target];
+  uint32_t sources = solver->count[source];
+  GlnRanked *ranked = solver->ranked;
+  for (uint32_t k = 0; k < sources; ++k)
+    ranked[k] = (GlnRanked){in[k], k};
+  qsort(ranked, sources, sizeof *ranked, gln_ranked_compare);
+  for (uint32_t t = 0; t < solver->count[target]; ++t) {
+    double best = (double)INFINITY;
+    for (uint32_t r = 0; r < sources && ranked[r].value < best; ++r) {
+      uint32_t a = from[ranked[r].at];
+      uint32_t low = upward ? a : to[t], high = upward ? to[t] : a;
+      if (ranked[r].value + gln_edge_floor(solver->trellis, edge, low, high) >= best)
+        continue;
+      double value = ranked[r].value + gln_edge_cost(solver->trellis, edge, low, high);
+      best = value < best ? value : best;
+    }
+    out[t] = best;
+  }
+}
+
+static void message_up_whole(const double *restrict matrix, uint32_t lows, uint32_t highs,
+                             const double *restrict in, double *restrict out) {
+  for (uint32_t h = 0; h < highs; ++h)
+    out[h] = (double)INFINITY;
+  for (uint32_t l = 0; l < lows; ++l) {
+    const double *row = matrix + (size_t)l * highs;
+    double base = in[l];
+    for (uint32_t h = 0; h < highs; ++h) {
+      double value = base + row[h];
+      out[h] = value < out[h] ? value : out[h];
+    }
+  }
+}
+
+static void message_matrix(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in,
+                           double *out) {
+  const uint32_t *lows = solver->label[edge->low], *highs = solver->label[edge->high];
+  uint32_t low_count = solver->count[edge->low], high_count = solver->count[edge->high];
+  uint32_t width = solver->trellis->variables[edge->high].label_count;
+  if (upward && high_count == width && low_count == solver->trellis->variables[edge->low].label_count) {
+    message_up_whole(edge->matrix, low_count, high_count, in, out);
+    return;
+  }
+  for (uint32_t t = 0; t < (upward ? high_count : low_count); ++t)
+    out[t] = (double)INFINITY;
+  for (uint32_t l = 0; l < low_count; ++l) {
+    const double *row = edge->matrix + (size_t)lows[l] * width;
+    for (uint32_t h = 0; h < high_count; ++h) {
+      double value = in[upward ? l : h] + row[highs[h]];
+      double *at = &out[upward ? h : l];
+      *at = value < *at ? value : *at;
+    }
+  }
+}
+
+void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out) {
+  if (edge->matrix != NULL)
+    message_matrix(solver, edge, upward, in, out);
+  else
+    message_lazy(solver, edge, upward, in, out);
+}
+
+void gln_solver_offer(GlnSolver *solver, const uint32_t *labels) {
+  double total = gln_trellis_total(solver->trellis, labels);
+  if (total < solver->best_total) {
+    solver->best_total = total;
+    memcpy(solver->best, labels, solver->trellis->variable_count * sizeof *labels);
+  }
+}
+
+/* ---- leaves --------------------------------------------------------------------------------------------------- */
+
+static uint32_t other_end(const GlnEdge *edge, uint32_t v) {
+  return edge->low == v ? edge->high : edge->low;
+}
+
+static void peel(GlnSolver *solver) {
+  const GlnTrellis *trellis = solver->trellis;
+  GlnPeeling *peeling = &solver->peeling;
+  uint32_t n = (uint32_t)trellis->variable_count;
+  bool *gone = peeling->queued;
+  peeling->count = 0;
+  memset(peeling->degree, 0, n * sizeof *peeling->degree);
+  for (uint32_t v = 0; v < n; ++v)
+    gone[v] = solver->count[v] <= 1;
+  for (uint32_t e = 0; e < trellis->edge_count; ++e) {
+    const GlnEdge *edge = &trellis->edges[e];
+    if (gone[edge->low] || gone[edge->high])
+      continue;
+    ++peeling->degree[edge->low];
+    ++peeling->degree[edge->high];
+  }
+  for (uint32_t v = 0; v < n; ++v)
+    if (!gone[v] && peeling->degree[v] <= 1) {
+      peeling->order[peeling->count++] = v;
+      gone[v] = true; /* queued */
+    }
+  for (uint32_t done = 0; done < peeling->count; ++done) {
+    uint32_t v = peeling->order[done];
+    peeling->parent[v] = (uint32_t)trellis->edge_count;
+    if (peeling->degree[v] == 0)
+      continue;
+    for (uint32_t i = solver->edge_from[v]; i < solver->edge_from[v + 1]; ++i) {
+      uint32_t e = solver->edge_list[i], w = other_end(&trellis->edges[e], v);
+      if (solver->count[w] <= 1 || peeling->degree[w] == 0)
+        continue;
+      peeling->parent[v] = e;
+      peeling->degree[v] = 0;
+      if (--peeling->degree[w] <= 1 && !gone[w]) {
+        peeling->order[peeling->count++] = w;
+        gone[w] = true;
+      }
+      break;
+    }
+  }
+}
+
+uint32_t gln_solver_cycle_variable(GlnSolver *solver) {
+  peel(solver);
+  const uint32_t *degree = solver->peeling.degree;
+  uint32_t n = (uint32_t)solver->trellis->variable_count, best = n;
+  for (uint32_t v = 0; v < n; ++v) {
+    if (solver->count[v] <= 1 || degree[v] < 2)
+      continue;
+    if (best == n || degree[v] > degree[best] ||
+        (degree[v] == degree[best] && solver->count[v] < solver->count[best]))
+      best = v;
+  }
+  return best;
+}
+
+/* theta = unary costs and the changes to neighbours that have one label left. */
+static void fold_fixed(GlnSolver *solver, uint32_t v) {
+  const GlnTrellis *trellis = solver->trellis;
+  for (uint32_t k = 0; k < solver->count[v]; ++k)
+    solver->theta[v][k] = trellis->variables[v].unary[solver->label[v][k]];
+  for (uint32_t i = solver->edge_from[v]; i < solver->edge_from[v + 1]; ++i) {
+    const GlnEdge *edge = &trellis->edges[solver->edge_list[i]];
+    uint32_t w = other_end(edge, v);
+    if (solver->count[w] != 1)
+      continue;
+    uint32_t fixed = solver->label[w][0];
+    for (uint32_t k = 0; k < solver->count[v]; ++k) {
+      uint32_t label = solver->label[v][k];
+      solver->theta[v][k] += edge->low == v ? gln_edge_cost(trellis, edge, label, fixed)
+                                            : gln_edge_cost(trellis, edge, fixed, label);
+    }
+  }
+}
+
+/* The live label of v that costs least, the change to the label taken by its parent included. */
+static uint32_t pick(GlnSolver *solver, uint32_t v, uint32_t parent, const uint32_t *labels) {
+  const GlnTrellis *trellis = solver->trellis;
+  const GlnEdge *edge = parent < trellis->edge_count ? &trellis->edges[parent] : NULL;
+  uint32_t taken = edge != NULL ? labels[other_end(edge, v)] : 0, best_label = solver->label[v][0];
+  double best = (double)INFINITY;
+  for (uint32_t k = 0; k < solver->count[v]; ++k) {
+    uint32_t label = solver->label[v][k];
+    double value = solver->theta[v][k];
+    if (value >= best)
+      continue;
+    if (edge != NULL)
+      value += edge->low == v ? gln_edge_cost(trellis, edge, label, taken)
+                              : gln_edge_cost(trellis, edge, taken, label);
+    if (value < best) {
+      best = value;
+      best_label = label;
+    }
+  }
+  return best_label;
+}
+
+void gln_solver_forest(GlnSolver *solver) {
+  const GlnTrellis *trellis = solver->trellis;
+  const GlnPeeling *peeling = &solver->peeling;
+  uint32_t n = (uint32_t)trellis->variable_count, *labels = solver->taken;
+  peel(solver);
+  for (uint32_t v = 0; v < n; ++v) {
+    if (solver->count[v] == 1)
+      labels[v] = solver->label[v][0];
+    else
+      fold_fixed(solver, v);
+  }
+  for (uint32_t i = 0; i < peeling->count; ++i) {
+    uint32_t v = peeling->order[i];
+    if (peeling->parent[v] == trellis->edge_count)
+      continue;
+    const GlnEdge *edge = &trellis->edges[peeling->parent[v]];
+    uint32_t w = other_end(edge, v);
+    gln_solver_message(solver, edge, edge->low == v, solver->theta[v], solver->receive);
+    for (uint32_t k = 0; k < solver->count[w]; ++k)
+      solver->theta[w][k] += solver->receive[k];
+  }
+  for (uint32_t i = peeling->count; i > 0; --i) {
+    uint32_t v = peeling->order[i - 1];
+    labels[v] = pick(solver, v, peeling->parent[v], labels);
+  }
+  gln_solver_offer(solver, labels);
+}
