@@ -1,9 +1,10 @@
 /* page: what is drawn — the printed sheet and single chord diagrams, as PDF, SVG or PNG.
  *
  * Needs base, theory, grip, song, route; cairo, pango and fontconfig behind surface_cairo.c alone.
- * Pure as far as a caller can see: bytes go into a buffer, no clock, no fonts of the system, and the same input gives
- * the same bytes. (The built-in fonts are opened once per process in memory: see surface_cairo.c.)
- * Everything is laid out once on a canvas (page_internal.h); the three formats paint the same canvas. */
+ * Pure as far as a caller can see: bytes go into a buffer, no clock, no fonts of the system, and the same
+ * input gives the same bytes. (The built-in fonts are opened once per process in memory: see
+ * surface_cairo.c.) Everything is laid out once on a canvas (page_internal.h); the three formats paint the
+ * same canvas. */
 #ifndef GLN_PAGE_H
 #define GLN_PAGE_H
 
@@ -19,12 +20,12 @@ typedef enum GlnPaper { GLN_PAPER_A4, GLN_PAPER_LETTER } GlnPaper;
 typedef enum GlnPageFormat { GLN_PAGE_PDF, GLN_PAGE_SVG, GLN_PAGE_PNG } GlnPageFormat;
 
 /* Limits, each named in its message and in docs/pages.md. */
-#define GLN_PNG_SIDE_MAX 30000       /* pixels; a longer picture is refused, with the advice to make a PDF */
-#define GLN_SHEET_TITLE_MAX 300      /* code points of title or author on the sheet; more ends in an ellipsis */
-#define GLN_SHEET_NOTES_MAX 1200     /* code points of the chart's notes on the sheet */
+#define GLN_PNG_SIDE_MAX    30000 /* pixels; a longer picture is refused, with the advice to make a PDF */
+#define GLN_SHEET_TITLE_MAX 300   /* code points of title or author on the sheet; more ends in an ellipsis */
+#define GLN_SHEET_NOTES_MAX 1200  /* code points of the chart's notes on the sheet */
 #define GLN_SHEET_PAGES_MAX 2000
-#define GLN_DPI_MIN 20.0
-#define GLN_DPI_MAX 600.0
+#define GLN_DPI_MIN         20.0
+#define GLN_DPI_MAX         600.0
 
 typedef struct GlnPageOptions {
   GlnPaper paper;
@@ -40,19 +41,22 @@ GLN_MUST_USE GlnStatus gln_paper_parse(GlnText name, GlnPaper *paper);
 /* "pdf", "svg", "png" in any case, as after the dot of a file name; GLN_INPUT otherwise. */
 GLN_MUST_USE GlnStatus gln_page_format_parse(GlnText name, GlnPageFormat *format);
 
-/* The sheet of a line: head, the chart as written with a diagram at each change of grip, then every distinct grip
- * once. Appends the file's bytes to out. GLN_LIMIT with a message in diags when a limit above is passed or the page
- * does not exist, GLN_SYSTEM when the fonts cannot be opened, GLN_MEMORY. */
+/* The sheet of a line: head, the chart as written with a diagram at each change of grip, then every distinct
+ * grip once. Appends the file's bytes to out. GLN_LIMIT with a message in diags when a limit above is passed
+ * or the page does not exist, GLN_SYSTEM when the fonts cannot be opened, GLN_MEMORY. */
 GLN_MUST_USE GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument,
                                        const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
                                        GlnDiags *diags);
 
-/* One chord diagram as a picture of its own, cut to size. symbol is the name drawn over it; empty for none. */
+/* One chord diagram as a picture of its own, cut to size. symbol is the name drawn over it; empty for none.
+ */
 GLN_MUST_USE GlnStatus gln_diagram_write(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
                                          const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
                                          GlnDiags *diags);
 
-/* What the diagram shows, in words: "C6/9: string 6 not played, string 5 fret 3 finger 2, …, string 1 open". */
-void gln_diagram_describe(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument, GlnBuffer *out);
+/* What the diagram shows, in words: "C6/9: string 6 not played, string 5 fret 3 finger 2, …, string 1 open".
+ */
+void gln_diagram_describe(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
+                          GlnBuffer *out);
 
 #endif

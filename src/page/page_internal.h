@@ -1,15 +1,16 @@
 /* The canvas and what is drawn on it. Inside the page room alone (and its tests).
  *
  * Units are points (1/72 inch), x to the right, y down, from the upper left corner of a page.
- * Layout puts marks on the canvas; each mark carries the box of its ink, so a test can measure everything drawn.
- * Marks belong to a block (a diagram, a chord name, a heading): ink of different blocks never overlaps.
- * Painters (surface_cairo.c, surface_svg.c) only walk the marks. */
+ * Layout puts marks on the canvas; each mark carries the box of its ink, so a test can measure everything
+ * drawn. Marks belong to a block (a diagram, a chord name, a heading): ink of different blocks never
+ * overlaps. Painters (surface_cairo.c, surface_svg.c) only walk the marks. */
 #ifndef GLN_PAGE_INTERNAL_H
 #define GLN_PAGE_INTERNAL_H
 
 #include "page.h"
 
-/* ---- geometry and shades ------------------------------------------------------------------------------------ */
+/* ---- geometry and shades
+ * ------------------------------------------------------------------------------------ */
 
 typedef struct GlnSpot {
   double x, y;
@@ -20,19 +21,20 @@ typedef struct GlnBox {
 } GlnBox;
 
 /* Grey levels, safe on a black-and-white printer: 0 black, 1 white. */
-#define GLN_INK 0.0
-#define GLN_INK_SOFT 0.32  /* secondary words */
-#define GLN_INK_LINE 0.45  /* strings and frets: thin, so never light */
+#define GLN_INK         0.0
+#define GLN_INK_SOFT    0.32 /* secondary words */
+#define GLN_INK_LINE    0.45 /* strings and frets: thin, so never light */
 #define GLN_PAPER_WHITE 1.0
 
-/* ---- text ------------------------------------------------------------------------------------------------------ */
+/* ---- text
+ * ------------------------------------------------------------------------------------------------------ */
 
 typedef enum GlnFace { GLN_FACE_TEXT, GLN_FACE_BOLD, GLN_FACE_MUSIC, GLN_FACE_COUNT } GlnFace;
 
 /* A stretch of text in one face and size. */
 typedef struct GlnSegment {
-  GlnText text;   /* what is drawn */
-  GlnText said;   /* what it means to a reader of the file (copy and search); empty: the text itself */
+  GlnText text; /* what is drawn */
+  GlnText said; /* what it means to a reader of the file (copy and search); empty: the text itself */
   GlnFace face;
   double size;    /* points */
   double stretch; /* horizontal: 1 as designed, 0.9 condensed */
@@ -71,26 +73,27 @@ typedef struct GlnShaped {
 typedef struct GlnFonts GlnFonts;
 GLN_MUST_USE GlnStatus gln_fonts_open(GlnFonts **fonts);
 void gln_fonts_close(GlnFonts *fonts); /* NULL does nothing */
-GLN_MUST_USE GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const GlnSegment *segments, size_t count,
-                                       GlnShaped *shaped);
+GLN_MUST_USE GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const GlnSegment *segments,
+                                       size_t count, GlnShaped *shaped);
 /* A glyph's outline as SVG path data, thousandths of an em. */
 void gln_fonts_outline(GlnFonts *fonts, GlnFace face, uint32_t glyph, GlnBuffer *out);
 
-/* ---- marks and blocks ------------------------------------------------------------------------------------------- */
+/* ---- marks and blocks
+ * ------------------------------------------------------------------------------------------- */
 
 typedef enum GlnMarkKind { GLN_MARK_TEXT, GLN_MARK_LINE, GLN_MARK_AREA, GLN_MARK_DISC } GlnMarkKind;
 
 typedef struct GlnMark {
   GlnMarkKind kind;
   size_t block;
-  GlnBox box;             /* of the ink, stroke width included */
+  GlnBox box; /* of the ink, stroke width included */
   double shade;
-  double width;           /* of the stroke; 0: filled */
-  double radius;          /* of a disc, or of an area's corners */
-  const GlnSpot *spots;   /* a line's corners; an area's upper left and lower right; a disc's centre */
+  double width;         /* of the stroke; 0: filled */
+  double radius;        /* of a disc, or of an area's corners */
+  const GlnSpot *spots; /* a line's corners; an area's upper left and lower right; a disc's centre */
   size_t spot_count;
   bool round_ends;
-  const GlnShaped *text;  /* its origin is spots[0] */
+  const GlnShaped *text; /* its origin is spots[0] */
 } GlnMark;
 
 typedef struct GlnBlock {
@@ -116,21 +119,23 @@ typedef struct GlnCanvas {
   GlnFonts *fonts;
   GlnStatus status; /* the first failure, remembered: draw without checking, ask once at the end */
   double width, height;
-  double margin;    /* nothing is drawn outside it */
+  double margin; /* nothing is drawn outside it */
   GlnText title, author;
   GlnCanvasPage *pages;
   size_t page_count, page_capacity;
-  size_t page;      /* the one drawn on */
+  size_t page; /* the one drawn on */
   GlnBlock *blocks;
   size_t block_count, block_capacity;
-  size_t block;     /* the one drawn in */
+  size_t block; /* the one drawn in */
   GlnBookmark *bookmarks;
   size_t bookmark_count, bookmark_capacity;
   struct GlnShapeCache *shapes;
 } GlnCanvas;
 
 /* Opens the fonts; gln_canvas_close frees what the arena does not hold. */
-GLN_MUST_USE GlnStatus gln_canvas_open(GlnCanvas *canvas, GlnArena *arena, double width, double height, double margin);
+void gln_canvas_fail(GlnCanvas *canvas, GlnStatus status); /* remembered, if it is the first */
+GLN_MUST_USE GlnStatus gln_canvas_open(GlnCanvas *canvas, GlnArena *arena, double width, double height,
+                                       double margin);
 void gln_canvas_close(GlnCanvas *canvas);
 void gln_canvas_page(GlnCanvas *canvas); /* a new page, drawn on from here */
 /* A new block on this page; what is drawn belongs to it until the next. */
@@ -139,7 +144,8 @@ void gln_canvas_bookmark(GlnCanvas *canvas, GlnText words, double y);
 
 void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, double width, double shade,
                      bool round_ends);
-void gln_canvas_stroke(GlnCanvas *canvas, double x1, double y1, double x2, double y2, double width, double shade);
+void gln_canvas_stroke(GlnCanvas *canvas, double x1, double y1, double x2, double y2, double width,
+                       double shade);
 /* width 0 fills it. */
 void gln_canvas_area(GlnCanvas *canvas, GlnBox box, double radius, double width, double shade);
 void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, double width, double shade);
@@ -149,23 +155,27 @@ void gln_canvas_text(GlnCanvas *canvas, const GlnShaped *text, double x, double 
 
 typedef enum GlnAlign { GLN_ALIGN_LEFT, GLN_ALIGN_CENTRE, GLN_ALIGN_RIGHT } GlnAlign;
 /* Plain words in one style; returns their advance. */
-double gln_canvas_words(GlnCanvas *canvas, GlnText words, GlnFace face, double size, double x, double baseline,
-                        GlnAlign align, double shade);
+double gln_canvas_words(GlnCanvas *canvas, GlnText words, GlnFace face, double size, double x,
+                        double baseline, GlnAlign align, double shade);
 double gln_canvas_measure(GlnCanvas *canvas, GlnText words, GlnFace face, double size);
 /* The start of words that fits the width, cut between words where it can be; at least one code point. */
 GlnText gln_canvas_fit(GlnCanvas *canvas, GlnText words, GlnFace face, double size, double width);
 
-/* ---- painters ------------------------------------------------------------------------------------------------------ */
+/* ---- painters
+ * ------------------------------------------------------------------------------------------------------ */
 
-GLN_MUST_USE GlnStatus gln_surface_pdf(const GlnCanvas *canvas, size_t first_page, size_t page_count, GlnBuffer *out);
-GLN_MUST_USE GlnStatus gln_surface_png(const GlnCanvas *canvas, size_t first_page, size_t page_count, double dpi,
+GLN_MUST_USE GlnStatus gln_surface_pdf(const GlnCanvas *canvas, size_t first_page, size_t page_count,
                                        GlnBuffer *out);
-GLN_MUST_USE GlnStatus gln_surface_svg(const GlnCanvas *canvas, size_t first_page, size_t page_count, GlnBuffer *out);
+GLN_MUST_USE GlnStatus gln_surface_png(const GlnCanvas *canvas, size_t first_page, size_t page_count,
+                                       double dpi, GlnBuffer *out);
+GLN_MUST_USE GlnStatus gln_surface_svg(const GlnCanvas *canvas, size_t first_page, size_t page_count,
+                                       GlnBuffer *out);
 /* Checks the limits, then paints. */
-GLN_MUST_USE GlnStatus gln_canvas_write(const GlnCanvas *canvas, const GlnPageOptions *options, GlnPageFormat format,
-                                        GlnBuffer *out, GlnDiags *diags);
+GLN_MUST_USE GlnStatus gln_canvas_write(const GlnCanvas *canvas, const GlnPageOptions *options,
+                                        GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
-/* ---- chord names, diagrams, the sheet's parts ------------------------------------------------------------------------ */
+/* ---- chord names, diagrams, the sheet's parts
+ * ------------------------------------------------------------------------ */
 
 /* A chord symbol as its author typed it, typeset: root large, real flats and sharps, the rest smaller.
  * size is that of the root letter; no wider than width. */
@@ -189,12 +199,38 @@ typedef struct GlnDiagramSize {
   int first_fret, rows;
 } GlnDiagramSize;
 GlnDiagramSize gln_diagram_measure(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramStyle *style);
-/* The one routine that draws a chord diagram: x is the first string drawn, top the top of its head. Draws into the
- * present block. */
-void gln_diagram_draw(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramStyle *style, double x, double top);
+/* The one routine that draws a chord diagram: x is the first string drawn, top the top of its head. Draws
+ * into the present block. */
+void gln_diagram_draw(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramStyle *style, double x,
+                      double top);
 
-/* The sheet laid out on a canvas that was opened for its paper. */
+/* ---- the sheet
+ * ------------------------------------------------------------------------------------------------------ */
+
+/* A sheet being laid out from the top down. */
+typedef struct GlnSheet {
+  GlnCanvas *canvas;
+  const GlnLine *line;
+  const GlnChart *chart;
+  const GlnInstrument *instrument;
+  bool left_handed;
+  double left, right; /* of the text area */
+  double top, bottom; /* bottom: above the page's foot */
+  double y;           /* where the next thing goes */
+} GlnSheet;
+
+/* Lays the whole sheet out on a canvas that was opened for its paper. */
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options);
+/* Goes on to a new page unless this height is still free. */
+void gln_sheet_need(GlnSheet *sheet, double height);
+/* Words that wrap at the text area's width, over pages if they must. At most so many code points, then an
+ * ellipsis. */
+void gln_sheet_paragraph(GlnSheet *sheet, const char *kind, GlnText words, GlnFace face, double size,
+                         double shade, size_t longest);
+/* The chart as written: lines of four bars. */
+void gln_sheet_chart(GlnSheet *sheet);
+/* Every distinct grip once. */
+void gln_sheet_grips(GlnSheet *sheet);
 
 #endif

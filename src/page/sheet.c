@@ -1,0 +1,222 @@
+/* The sheet: head, chart, grips, foot. */
+#include "page_internal.h"
+
+#include <math.h>
+
+/* Points; design choice, judged by eye on A4 and Letter. */
+#define MARGIN      40.0
+#define FOOT_HEIGHT 18.0 /* the page's foot inside the margin */
+#define TITLE_SIZE  22.0
+#define BY_SIZE     10.5
+#define FACTS_SIZE  9.5
+#define FOOT_SIZE   7.5
+#define LEADING     1.38 /* from baseline to baseline, of the size */
+
+void gln_sheet_need(GlnSheet *sheet, double height) {
+  if (sheet->y + height <= sheet->bottom || sheet->y <= sheet->top)
+    return;
+  if (sheet->canvas->page_count >= GLN_SHEET_PAGES_MAX) {
+    gln_canvas_fail(sheet->canvas, GLN_LIMIT);
+    return;
+  }
+  gln_canvas_page(sheet->canvas);
+  sheet->y = sheet->top;
+}
+
+/* At most so many code points; an ellipsis for the rest. */
+static GlnText shortened(GlnCanvas *canvas, GlnText words, size_t longest) {
+  size_t at = 0;
+  for (size_t count = 0; at < words.length && count < longest; count++)
+    at += gln_text_code_point(words, at, NULL);
+  if (at >= words.length)
+    return words;
+  GlnBuffer cut = gln_buffer(canvas->arena);
+  gln_buffer_add(&cut, gln_text_slice(words, 0, at));
+  gln_buffer_add_string(&cut, "\u2026");
+  return gln_buffer_text(&cut);
+}
+
+void gln_sheet_paragraph(GlnSheet *sheet, const char *kind, GlnText words, GlnFace face, double size,
+                         double shade, size_t longest) {
+  GlnCanvas *canvas = sheet->canvas;
+  GlnText rest = gln_text_trim(shortened(canvas, words, longest));
+  double leading = size * LEADING;
+  while (rest.length > 0 && canvas->status == GLN_OK) {
+    GlnText fits = gln_canvas_fit(canvas, rest, face, size, sheet->right - sheet->left);
+    gln_sheet_need(sheet, leading);
+    gln_canvas_block(canvas, kind, GLN_TEXT(""));
+    (void)gln_canvas_words(canvas, gln_text_trim(fits), face, size, sheet->left, sheet->y + size,
+                           GLN_ALIGN_LEFT, shade);
+    sheet->y += leading;
+    rest = gln_text_trim(gln_text_from(rest, fits.length));
+  }
+}
+
+/* ---- head
+ * -----------------------------------------------------------------------------------------------------------
+ */
+
+static void add_fact(GlnBuffer *facts, GlnText fact) {
+  if (fact.length == 0)
+    return;
+  if (facts->length > 0)
+    gln_buffer_add_string(facts, "   \u00b7   ");
+  gln_buffer_add(facts, fact);
+}
+
+static void add_key(GlnBuffer *facts, GlnKey key) {
+  char tonic[GLN_NOTE_TEXT_MAX];
+  (void)gln_note_print(key.tonic, GLN_SIGNS_UNICODE, tonic);
+  gln_buffer_format(facts, "%s %s", tonic, key.minor ? "minor" : "major");
+}
+
+static GlnText facts_of(const GlnSheet *sheet) {
+  const GlnChart *chart = sheet->chart;
+  GlnBuffer facts = gln_buffer(sheet->canvas->arena);
+  if (chart->has_key)
+    add_key(&facts, chart->key);
+  GlnBuffer fact = gln_buffer(sheet->canvas->arena);
+  gln_buffer_format(&fact, "%d/%d", chart->meter.beats, chart->meter.unit);
+  add_fact(&facts, gln_buffer_text(&fact));
+  if (chart->has_tempo) {
+    fact = gln_buffer(sheet->canvas->arena);
+    gln_buffer_add_string(&fact, "\u2669 = ");
+    gln_buffer_add_number(&fact, chart->tempo, fabs(chart->tempo - round(chart->tempo)) < 0.005 ? 0 : 2);
+    add_fact(&facts, gln_buffer_text(&fact));
+  }
+  add_fact(&facts, chart->feel);
+  if (sheet->instrument->capo > 0) {
+    fact = gln_buffer(sheet->canvas->arena);
+    gln_buffer_format(&fact, "capo at fret %d", sheet->instrument->capo);
+    add_fact(&facts, gln_buffer_text(&fact));
+  }
+  if (chart->tuning.length > 0) {
+    fact = gln_buffer(sheet->canvas->arena);
+    gln_buffer_add_string(&fact, "tuning ");
+    gln_buffer_add(&fact, chart->tuning);
+    add_fact(&facts, gln_buffer_text(&fact));
+  }
+  return gln_buffer_text(&facts);
+}
+
+static GlnText form_of(const GlnSheet *sheet) {
+  const GlnChart *chart = sheet->chart;
+  GlnBuffer form = gln_buffer(sheet->canvas->arena);
+  if (chart->form_count < 2)
+    return GLN_TEXT("");
+  for (size_t i = 0; i < chart->form_count && form.length < (size_t)4 * GLN_SHEET_NOTES_MAX; i++) {
+    GlnText name = chart->sections[chart->form[i]].name;
+    gln_buffer_add_string(&form, i == 0 ? "Form:  " : " \u2013 ");
+    gln_buffer_add(&form, name.length > 0 ? name : GLN_TEXT("(start)"));
+  }
+  return gln_buffer_text(&form);
+}
+
+static void draw_head(GlnSheet *sheet) {
+  GlnCanvas *canvas = sheet->canvas;
+  const GlnChart *chart = sheet->chart;
+  gln_canvas_bookmark(canvas, canvas->title, sheet->top);
+  gln_sheet_paragraph(sheet, "title", canvas->title, GLN_FACE_BOLD, TITLE_SIZE, GLN_INK, GLN_SHEET_TITLE_MAX);
+  gln_sheet_paragraph(sheet, "by", chart->by, GLN_FACE_TEXT, BY_SIZE, GLN_INK, GLN_SHEET_TITLE_MAX);
+  sheet->y += 4;
+  gln_sheet_paragraph(sheet, "facts", facts_of(sheet), GLN_FACE_TEXT, FACTS_SIZE, GLN_INK_SOFT,
+                      GLN_SHEET_NOTES_MAX);
+  gln_sheet_paragraph(sheet, "form", form_of(sheet), GLN_FACE_TEXT, FACTS_SIZE, GLN_INK_SOFT,
+                      GLN_SHEET_NOTES_MAX);
+  if (chart->notes.length > 0) {
+    sheet->y += 3;
+    gln_sheet_paragraph(sheet, "notes", chart->notes, GLN_FACE_TEXT, FACTS_SIZE, GLN_INK,
+                        GLN_SHEET_NOTES_MAX);
+  }
+  sheet->y += 4;
+  gln_canvas_block(canvas, "rule", GLN_TEXT(""));
+  gln_canvas_stroke(canvas, sheet->left, sheet->y, sheet->right, sheet->y, 0.6, GLN_INK);
+  sheet->y += 14;
+}
+
+/* ---- foot
+ * -------------------------------------------------------------------------------------------------------------
+ */
+
+static const char *const cautions[] = {
+    "Hands: warm up first; rest five minutes in every half hour; stop at pain, tingling, numbness or "
+    "weakness, and see a "
+    "clinician if it does not pass. This sheet is no medical advice.",
+    "Charts and melodies of others may be protected: copy and share them only where you have the right to.",
+};
+
+static void draw_cautions(GlnSheet *sheet) {
+  double height = 10;
+  for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
+    height += FOOT_SIZE * LEADING *
+              ceil(1.1 * gln_canvas_measure(sheet->canvas, gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE) /
+                   (sheet->right - sheet->left));
+  gln_sheet_need(sheet, height);
+  sheet->y = fmax(sheet->y + 8, sheet->bottom - height + 10);
+  for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
+    gln_sheet_paragraph(sheet, "caution", gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE, GLN_INK_SOFT,
+                        1000);
+}
+
+static void draw_feet(GlnSheet *sheet) {
+  GlnCanvas *canvas = sheet->canvas;
+  double baseline = canvas->height - MARGIN - 2;
+  for (size_t page = 0; page < canvas->page_count; page++) {
+    canvas->page = page;
+    gln_canvas_block(canvas, "foot", GLN_TEXT(""));
+    gln_canvas_stroke(canvas, sheet->left, baseline - FOOT_SIZE - 3, sheet->right, baseline - FOOT_SIZE - 3,
+                      0.4, GLN_INK_LINE);
+    GlnBuffer number = gln_buffer(canvas->arena);
+    gln_buffer_format(&number, "%zu / %zu", page + 1, canvas->page_count);
+    double wide = gln_canvas_words(canvas, gln_buffer_text(&number), GLN_FACE_TEXT, FOOT_SIZE, sheet->right,
+                                   baseline, GLN_ALIGN_RIGHT, GLN_INK_SOFT);
+    GlnText title = shortened(canvas, canvas->title, 80);
+    title = gln_canvas_fit(canvas, title, GLN_FACE_TEXT, FOOT_SIZE, sheet->right - sheet->left - wide - 20);
+    (void)gln_canvas_words(canvas, title, GLN_FACE_TEXT, FOOT_SIZE, sheet->left, baseline, GLN_ALIGN_LEFT,
+                           GLN_INK_SOFT);
+  }
+}
+
+/* ---- the whole
+ * -----------------------------------------------------------------------------------------------------------
+ */
+
+void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
+                    const GlnPageOptions *options) {
+  GlnSheet sheet = {.canvas = canvas,
+                    .line = line,
+                    .chart = line->song->chart,
+                    .instrument = instrument,
+                    .left_handed = options->left_handed,
+                    .left = MARGIN,
+                    .right = canvas->width - MARGIN,
+                    .top = MARGIN,
+                    .bottom = canvas->height - MARGIN - FOOT_HEIGHT,
+                    .y = MARGIN};
+  canvas->title = sheet.chart->title.length > 0 ? sheet.chart->title : GLN_TEXT("Untitled");
+  canvas->author = sheet.chart->by;
+  draw_head(&sheet);
+  gln_sheet_chart(&sheet);
+  gln_sheet_grips(&sheet);
+  draw_cautions(&sheet);
+  draw_feet(&sheet);
+}
+
+GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument, const GlnPageOptions *options,
+                          GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
+  /* ISO 216 A4 is 210 x 297 mm, Letter 8.5 x 11 in. */
+  bool a4 = options->paper == GLN_PAPER_A4;
+  double width = a4 ? 210 / 25.4 * 72 : 612, height = a4 ? 297 / 25.4 * 72 : 792;
+  GlnCanvas canvas;
+  GlnStatus status = gln_canvas_open(&canvas, out->arena, width, height, MARGIN);
+  if (status == GLN_OK) {
+    gln_sheet_draw(&canvas, line, instrument, options);
+    if (canvas.status == GLN_LIMIT)
+      gln_diags_add(diags, (GlnDiag){.severity = GLN_ERROR,
+                                     .problem = GLN_TEXT("the sheet would be longer than 2000 pages"),
+                                     .advice = GLN_TEXT("print the chart in parts")});
+    status = gln_canvas_write(&canvas, options, format, out, diags);
+  }
+  gln_canvas_close(&canvas);
+  return status;
+}
