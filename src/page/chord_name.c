@@ -10,7 +10,9 @@
 #define QUALITY_SIZE    0.70
 #define QUALITY_RISE    0.22
 #define BASS_SIZE       0.84
-#define ACCIDENTAL_SIZE 0.95
+#define FLAT_SIZE       1.14 /* of the letters beside it */
+#define SHARP_SIZE      0.96
+#define ACCIDENTAL_RISE 0.06
 #define QUALITY_STRETCH 0.92
 
 #define SEGMENTS_MAX 64 /* past this the rest is set in one piece */
@@ -29,9 +31,9 @@ static void set_accidental(Setter *setter, bool flat, double size, double rise) 
   set(setter, (GlnSegment){.text = flat ? GLN_TEXT("\uED60") : GLN_TEXT("\uED62"),
                            .said = flat ? GLN_TEXT("\u266D") : GLN_TEXT("\u266F"),
                            .face = GLN_FACE_MUSIC,
-                           .size = size * ACCIDENTAL_SIZE,
+                           .size = size * (flat ? FLAT_SIZE : SHARP_SIZE),
                            .stretch = 1,
-                           .rise = rise});
+                           .rise = rise + size * ACCIDENTAL_RISE});
 }
 
 static void set_note(Setter *setter, GlnText letter, GlnNote note, GlnFace face, double size) {

@@ -11,7 +11,7 @@
 #define HEAD_HEIGHT   0.95 /* room for the signs over the nut */
 #define NUT_WIDTH     0.30
 #define LINE_WIDTH    0.075
-#define POSITION_SIZE 0.95 /* of the fret number beside the grid */
+#define POSITION_SIZE 0.85 /* of the fret number beside the grid */
 #define ROWS_MIN      4
 
 GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed) {

@@ -145,14 +145,21 @@ static const char *const cautions[] = {
     "Charts and melodies of others may be protected: copy and share them only where you have the right to.",
 };
 
+static double paragraph_height(GlnSheet *sheet, GlnText words, GlnFace face, double size) {
+  double height = 0;
+  for (GlnText rest = words; rest.length > 0; height += size * LEADING) {
+    GlnText fits = gln_canvas_fit(sheet->canvas, rest, face, size, sheet->right - sheet->left);
+    rest = gln_text_trim(gln_text_from(rest, fits.length));
+  }
+  return height;
+}
+
 static void draw_cautions(GlnSheet *sheet) {
-  double height = 10;
+  double height = 0;
   for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
-    height += FOOT_SIZE * LEADING *
-              ceil(1.1 * gln_canvas_measure(sheet->canvas, gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE) /
-                   (sheet->right - sheet->left));
+    height += paragraph_height(sheet, gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE);
   gln_sheet_need(sheet, height);
-  sheet->y = fmax(sheet->y + 8, sheet->bottom - height + 10);
+  sheet->y = sheet->bottom - height;
   for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
     gln_sheet_paragraph(sheet, "caution", gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE, GLN_INK_SOFT,
                         1000);

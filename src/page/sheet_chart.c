@@ -14,16 +14,17 @@
 #define NAME_ROW       17.0
 #define OVER_ROW       14.0 /* ending brackets and "3 times", where there are any */
 #define DIAGRAM_GAP    3.0  /* under the names */
-#define STRIP_GAP      7.0  /* under the diagrams */
-#define STRIP_HEIGHT   13.0
-#define LINE_GAP       17.0 /* between lines */
+#define STRIP_GAP      6.0  /* under the diagrams */
+#define STRIP_HEIGHT   14.0
+#define LINE_GAP       15.0 /* between lines */
 #define HEADING_SIZE   11.0
 #define HEADING_HEIGHT 24.0
 #define BARS_A_LINE    4
 #define BAR_PAD        7.0
 #define REPEAT_ROOM    9.0
-#define METER_ROOM     13.0
-#define CELL_GAP       7.0 /* least room between neighbours */
+#define METER_ROOM     14.0
+#define METER_SIZE     16.0
+#define CELL_GAP       6.0 /* least room between neighbours */
 
 /* One chord with its diagram. */
 typedef struct Cell {
@@ -238,7 +239,7 @@ static double first_string(const Chart *chart, const Cell *cell) {
 /* A slash, upright middle at x. */
 static void draw_slash(GlnCanvas *canvas, double x, double middle, double size) {
   const GlnSpot spots[2] = {{x - size * 0.36, middle + size * 0.5}, {x + size * 0.36, middle - size * 0.5}};
-  gln_canvas_line(canvas, spots, 2, 1.5, GLN_INK, false);
+  gln_canvas_line(canvas, spots, 2, 1.7, GLN_INK, false);
 }
 
 static void draw_rest(GlnCanvas *canvas, int unit, double x, double middle) {
@@ -291,7 +292,7 @@ static void draw_digits(GlnCanvas *canvas, int number, double centre, double bas
   GlnSegment segment = {.text = {signs, length},
                         .said = gln_buffer_text(&said),
                         .face = GLN_FACE_MUSIC,
-                        .size = STRIP_HEIGHT,
+                        .size = METER_SIZE,
                         .stretch = 1};
   const GlnShaped *shaped = gln_canvas_shape(canvas, &segment, 1);
   gln_canvas_text(canvas, shaped, centre - shaped->advance / 2, baseline, GLN_INK);
@@ -314,8 +315,8 @@ static void draw_bar_start(GlnCanvas *canvas, const Piece *piece, bool first_on_
   if (!piece->meter)
     return;
   double centre = x + left_room(piece) - METER_ROOM / 2 - 2;
-  draw_digits(canvas, piece->bar->meter.beats, centre, top + STRIP_HEIGHT * 0.25);
-  draw_digits(canvas, piece->bar->meter.unit, centre, top + STRIP_HEIGHT * 0.75);
+  draw_digits(canvas, piece->bar->meter.beats, centre, top + STRIP_HEIGHT / 2 - METER_SIZE * 0.26);
+  draw_digits(canvas, piece->bar->meter.unit, centre, top + STRIP_HEIGHT / 2 + METER_SIZE * 0.26);
 }
 
 static void draw_bar_end(GlnCanvas *canvas, const Piece *piece, bool last_of_all, bool repeat_follows,
@@ -340,7 +341,7 @@ static void draw_bar_end(GlnCanvas *canvas, const Piece *piece, bool last_of_all
 
 static void draw_simile(GlnCanvas *canvas, const Piece *piece, double middle) {
   GlnSegment segment = {
-      .text = GLN_TEXT("\uE500"), .said = GLN_TEXT("%"), .face = GLN_FACE_MUSIC, .size = 18, .stretch = 1};
+      .text = GLN_TEXT("\uE500"), .said = GLN_TEXT("%"), .face = GLN_FACE_MUSIC, .size = 20, .stretch = 1};
   const GlnShaped *sign = gln_canvas_shape(canvas, &segment, 1);
   double centre = (piece->x + left_room(piece) - BAR_PAD + piece->x + piece->width - right_room(piece)) / 2;
   gln_canvas_text(canvas, sign, centre - (sign->ink.left + sign->ink.right) / 2,
