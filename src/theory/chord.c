@@ -132,6 +132,6 @@ GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to) {
         return moved;
     }
   }
-  assert(!"the plainest root carries every chord");
+  assert(false && "the plainest root carries every chord");
   return *chord;
 }
