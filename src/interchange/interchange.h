@@ -8,8 +8,7 @@
 #include "sound.h"
 #include "theory.h"
 
-/* ---- Standard MIDI File 1.0, format 1
- * ------------------------------------------------------------------------ */
+/* ---- Standard MIDI File 1.0, format 1 ---------------------------------------------------------------- */
 
 #define GLN_MIDI_DIVISION 960 /* ticks a quarter note: exact for triplets, quintuplets and 64ths */
 

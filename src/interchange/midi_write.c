@@ -68,8 +68,7 @@ static GlnStatus add_chunk(GlnBuffer *out, const GlnBuffer *track) {
   return gln_buffer_status(out);
 }
 
-/* ---- the first track: tempo, meters, key, marks -----------------------------------------------------------
- */
+/* ---- the first track: tempo, meters, key, marks ------------------------------------------------------ */
 
 static void add_meter(GlnBuffer *track, uint32_t delta, const GlnMeterStart *meter) {
   uint8_t power = 0;
@@ -127,8 +126,7 @@ static GlnStatus write_map(const GlnPerformance *performance, const GlnMidiOptio
   return add_chunk(out, &track);
 }
 
-/* ---- the players' tracks
- * ------------------------------------------------------------------------------------ */
+/* ---- the players' tracks ----------------------------------------------------------------------------- */
 
 static int compare_events(const void *left, const void *right) {
   const Event *a = left, *b = right;
