@@ -78,6 +78,9 @@ typedef struct Pluck {
 } Pluck;
 
 static void pluck_string(Player *player, int string, const Pluck *pluck, int midi) {
+  size_t last = player->sounding[string];
+  if (last && gln_ratio_compare(player->notes[last - 1].start, pluck->time) >= 0)
+    return; /* a roll or strum that is under way plucks it already */
   stop_string(player, string, pluck->time);
   GlnSounding *note = new_note(player);
   if (!note)
@@ -301,6 +304,26 @@ static void bring_changes_forward(GlnPlan *plan) {
     }
 }
 
+/* How the fingers of this feel strike a whole grip: as in its first such stroke; GLN_STROKE_REST where they play
+ * single strings alone. */
+static GlnStrokeKind whole_stroke(const GlnFeel *feel) {
+  const GlnStroke *strokes = feel->lanes[GLN_LANE_FINGERS];
+  for (int32_t i = 0; strokes && i < feel->bars * feel->steps; i++) {
+    GlnStrokeKind kind = (GlnStrokeKind)strokes[i].kind;
+    if (kind == GLN_STROKE_DOWN || kind == GLN_STROKE_ROLL || kind == GLN_STROKE_PLUCK)
+      return kind;
+  }
+  return GLN_STROKE_REST;
+}
+
+/* Whether the chord is heard by this stroke: a feel of whole grips is not content with a single string. */
+static bool strikes(const GlnFeel *feel, GlnLane lane, const GlnStroke *stroke) {
+  if (!sounds(stroke) || lane == GLN_LANE_THUMB || whole_stroke(feel) == GLN_STROKE_REST)
+    return sounds(stroke);
+  return stroke->kind == GLN_STROKE_PLUCK || stroke->kind == GLN_STROKE_ROLL ||
+         stroke->kind == GLN_STROKE_DOWN || stroke->kind == GLN_STROKE_UP;
+}
+
 /* Which hand strikes which grip when the feel is followed. */
 static void mark_struck_spans(GlnPlan *plan) {
   size_t span = 0;
@@ -309,19 +332,9 @@ static void mark_struck_spans(GlnPlan *plan) {
       while (span + 1 < plan->span_count && gln_ratio_compare(plan->spans[span + 1].start, at.time) <= 0)
         span++;
       for (int lane = 0; lane < GLN_LANE_COUNT; lane++)
-        if (sounds(stroke_at(&at, (GlnLane)lane)))
+        if (strikes(at.bar->feel, (GlnLane)lane, stroke_at(&at, (GlnLane)lane)))
           plan->spans[span].struck[lane] = true;
     }
-}
-
-/* How the fingers of this feel strike a whole grip. */
-static GlnStrokeKind whole_stroke(const GlnFeel *feel) {
-  for (int32_t i = 0; i < feel->bars * feel->steps; i++) {
-    GlnStrokeKind kind = (GlnStrokeKind)feel->lanes[GLN_LANE_FINGERS][i].kind;
-    if (kind == GLN_STROKE_DOWN || kind == GLN_STROKE_ROLL || kind == GLN_STROKE_PLUCK)
-      return kind;
-  }
-  return GLN_STROKE_PLUCK;
 }
 
 /* Changes to the next grip. A grip between two strokes of the feel is struck once as it comes, so that no chord of the
@@ -333,8 +346,10 @@ static void next_span(Player *player, const GlnInstrument *instrument, const Gln
     GlnStroke stroke = {.kind = GLN_STROKE_BASS, .weight = GLN_WEIGHT_PLAIN};
     if (!feel->lanes[lane] || span->struck[lane])
       continue;
-    if (lane == GLN_LANE_FINGERS)
-      stroke.kind = (uint8_t)whole_stroke(feel);
+    if (lane == GLN_LANE_FINGERS) {
+      GlnStrokeKind whole = whole_stroke(feel);
+      stroke.kind = (uint8_t)(whole == GLN_STROKE_REST ? GLN_STROKE_PLUCK : whole);
+    }
     play_stroke(player, instrument, (GlnLane)lane, &stroke, span->start);
   }
 }
