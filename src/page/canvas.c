@@ -174,6 +174,12 @@ void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, doubl
  * -----------------------------------------------------------------------------------------------------------
  */
 
+GlnText gln_canvas_said(GlnCanvas *canvas, const GlnBuffer *words) {
+  if (gln_buffer_status(words) != GLN_OK)
+    gln_canvas_fail(canvas, gln_buffer_status(words));
+  return gln_buffer_text(words);
+}
+
 static const GlnShaped nothing = {0};
 
 const GlnShaped *gln_canvas_shape(GlnCanvas *canvas, const GlnSegment *segments, size_t count) {

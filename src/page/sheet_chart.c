@@ -290,7 +290,7 @@ static void draw_digits(GlnCanvas *canvas, int number, double centre, double bas
   GlnBuffer said = gln_buffer(canvas->arena);
   gln_buffer_add_integer(&said, number);
   GlnSegment segment = {.text = {signs, length},
-                        .said = gln_buffer_text(&said),
+                        .said = gln_canvas_said(canvas, &said),
                         .face = GLN_FACE_MUSIC,
                         .size = METER_SIZE,
                         .stretch = 1};
@@ -369,7 +369,7 @@ static GlnText ending_words(GlnCanvas *canvas, uint32_t endings) {
   for (int n = 1; n < 32; n++)
     if (endings & (UINT32_C(1) << n))
       gln_buffer_format(&words, "%s%d.", words.length ? " " : "", n);
-  return gln_buffer_text(&words);
+  return gln_canvas_said(canvas, &words);
 }
 
 /* Ending brackets and how often a repeat is played, over the names. */
@@ -396,8 +396,8 @@ static void draw_over(const Chart *chart, const Piece *pieces, size_t count, dou
     if (piece->ends && piece->bar->repeat_plays > 2) {
       GlnBuffer words = gln_buffer(canvas->arena);
       gln_buffer_format(&words, "%d times", piece->bar->repeat_plays);
-      (void)gln_canvas_words(canvas, gln_buffer_text(&words), GLN_FACE_TEXT, 7.5, piece->x + piece->width - 4,
-                             top + 8.5, GLN_ALIGN_RIGHT, GLN_INK);
+      (void)gln_canvas_words(canvas, gln_canvas_said(canvas, &words), GLN_FACE_TEXT, 7.5,
+                             piece->x + piece->width - 4, top + 8.5, GLN_ALIGN_RIGHT, GLN_INK);
     }
   }
 }
@@ -422,7 +422,7 @@ static void draw_chords(const Chart *chart, const Piece *pieces, size_t count, d
       if (needs_diagram(cell, last)) {
         GlnBuffer words = gln_buffer(canvas->arena);
         gln_diagram_describe(&cell->slot->grip, cell->event->symbol, chart->sheet->instrument, &words);
-        gln_canvas_block(canvas, "diagram", gln_buffer_text(&words));
+        gln_canvas_block(canvas, "diagram", gln_canvas_said(canvas, &words));
         gln_diagram_draw(canvas, &cell->slot->grip, &chart->style, first_string(chart, cell), diagram_top);
       }
       last = cell;

@@ -106,11 +106,13 @@ static int by_place(const void *a, const void *b) {
 
 /* "A 1, 5; B 3": section and bars as written. */
 static GlnText places_of(const Grips *grips, const Entry *entry) {
-  GlnArena *arena = grips->sheet->canvas->arena;
-  GlnBuffer words = gln_buffer(arena);
-  const GlnLineSlot **sorted = GLN_NEW(arena, const GlnLineSlot *, entry->use_count);
-  if (!sorted || entry->use_count == 0)
+  GlnCanvas *canvas = grips->sheet->canvas;
+  GlnBuffer words = gln_buffer(canvas->arena);
+  const GlnLineSlot **sorted = GLN_NEW(canvas->arena, const GlnLineSlot *, entry->use_count);
+  if (!sorted) {
+    gln_canvas_fail(canvas, GLN_MEMORY);
     return GLN_TEXT("");
+  }
   memcpy(sorted, entry->uses, entry->use_count * sizeof(const GlnLineSlot *));
   qsort(sorted, entry->use_count, sizeof(const GlnLineSlot *), by_place);
   const GlnSlot *last = NULL;
@@ -128,7 +130,7 @@ static GlnText places_of(const Grips *grips, const Entry *entry) {
     }
     last = slot;
   }
-  return gln_buffer_text(&words);
+  return gln_canvas_said(canvas, &words);
 }
 
 static void draw_places(const Grips *grips, GlnText places, double x, double top) {
@@ -141,7 +143,7 @@ static void draw_places(const Grips *grips, GlnText places, double x, double top
       GlnBuffer cut = gln_buffer(canvas->arena);
       gln_buffer_add(&cut, fits);
       gln_buffer_add_string(&cut, "\u2026");
-      places = fits = gln_buffer_text(&cut);
+      places = fits = gln_canvas_said(canvas, &cut);
     }
     (void)gln_canvas_words(canvas, gln_text_trim(fits), GLN_FACE_TEXT, TEXT_SIZE, x, top + TEXT_SIZE,
                            GLN_ALIGN_LEFT, GLN_INK_SOFT);
@@ -213,7 +215,7 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
   double first_string = x + grips->style.string_gap * 0.5;
   GlnBuffer words = gln_buffer(canvas->arena);
   gln_diagram_describe(grip, event->symbol, grips->sheet->instrument, &words);
-  gln_canvas_block(canvas, "grip", gln_buffer_text(&words));
+  gln_canvas_block(canvas, "grip", gln_canvas_said(canvas, &words));
   const GlnShaped *name =
       gln_chord_name_shape(canvas, event->symbol, &event->chord, NAME_SIZE, grips->column);
   gln_canvas_text(canvas, name, x, top + NAME_SIZE * 0.8, GLN_INK);
