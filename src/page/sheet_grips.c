@@ -11,6 +11,7 @@
 #define COLUMNS      5
 #define COLUMN_GAP   8.0
 #define NAME_SIZE    15.0
+#define NAME_ROW     18.5
 #define ALSO_SIZE    9.0
 #define NOTE_SIZE    6.6
 #define TEXT_SIZE    7.0
@@ -205,7 +206,7 @@ static Row measure_row(const Grips *grips, size_t from, size_t count) {
 }
 
 static double row_height(Row row) {
-  return NAME_SIZE * 1.2 + row.also + row.diagram + row.under;
+  return NAME_ROW + row.also + row.diagram + row.under;
 }
 
 static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x, double top) {
@@ -218,9 +219,9 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
   gln_canvas_block(canvas, "grip", gln_canvas_said(canvas, &words));
   const GlnShaped *name =
       gln_chord_name_shape(canvas, event->symbol, &event->chord, NAME_SIZE, grips->column);
-  gln_canvas_text(canvas, name, x, top + NAME_SIZE * 0.8, GLN_INK);
-  draw_also(grips, entry, x, top + NAME_SIZE * 0.95 + row.also * 0.9);
-  top += NAME_SIZE * 1.2 + row.also;
+  gln_canvas_text(canvas, name, x, top + NAME_ROW - 4, GLN_INK);
+  draw_also(grips, entry, x, top + NAME_ROW - 4 + row.also * 0.9);
+  top += NAME_ROW + row.also;
   gln_diagram_draw(canvas, grip, &grips->style, first_string, top);
   top += row.diagram + 4;
   draw_notes(grips, entry, first_string, top);
