@@ -9,6 +9,7 @@
 
 #include "page_internal.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

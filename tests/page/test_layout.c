@@ -125,7 +125,7 @@ static void test_repeats_endings_meters_high_frets(void **state) {
   check("Round and Round",
         "[A] |: m3/4 Am@x02210 | m6/8 E7@x7678x :|7 [B] |: Dm7@x-12-10-10-10-x G7@x-10-12-10-12-10 | 1| "
         "Cmaj7@8x998x :| 2| Cmaj7@8x998x F@x-x-15-14-13-13 | C@x-x-10-12-13-12 | m9/8 C@x32010 | ",
-        9, 9, 7);
+        9, 9, 8);
 }
 
 static void test_text_in_any_script(void **state) {
