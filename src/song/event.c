@@ -79,8 +79,8 @@ void gln_event_read(GlnChartReader *reader, size_t offset, size_t length, GlnEve
                       .offset = offset,
                       .length = length};
   if (event->symbol.length == 0)
-    GLN_FAULT(reader, offset, length, "write the chord first, as in Am7@x02010", "a %s without a chord before it",
-              source.at[offset] == '@' ? "pinned grip" : "top note");
+    GLN_FAULT(reader, offset, length, "write the chord first, as in Am7@x02010",
+              "a %s without a chord before it", source.at[offset] == '@' ? "pinned grip" : "top note");
   else
     symbol_read(reader, offset, event);
   while (at < end) {
@@ -117,7 +117,8 @@ static bool symbol_is_one_word(GlnText symbol) {
     if (gln_blank_at(symbol, i) || symbol.at[i] == '|' || symbol.at[i] == '@' || symbol.at[i] == '^' ||
         symbol.at[i] == '\n' || symbol.at[i] == '\r')
       return false;
-  return symbol.length > 0 && symbol.at[0] != '#' && symbol.at[0] != '/' && symbol.at[symbol.length - 1] != ':';
+  return symbol.length > 0 && symbol.at[0] != '#' && symbol.at[0] != '/' &&
+         symbol.at[symbol.length - 1] != ':';
 }
 
 static void symbol_print(const GlnEvent *event, GlnBuffer *out) {

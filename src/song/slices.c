@@ -42,7 +42,8 @@ bool gln_text_near(GlnText wrong, GlnText right) {
     return true;
   size_t distance = gln_text_distance(wrong, right);
   size_t length = wrong.length < right.length ? wrong.length : right.length;
-  return length >= 3 && distance <= (length + 2) / 4; /* one slip in three to five letters, two in six to nine */
+  return length >= 3 &&
+         distance <= (length + 2) / 4; /* one slip in three to five letters, two in six to nine */
 }
 
 bool gln_items_grow(GlnArena *arena, void **items, size_t *capacity, size_t count, size_t size) {

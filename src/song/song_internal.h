@@ -26,7 +26,8 @@ typedef struct GlnTyped {
   GlnChart read; /* the chart as it was read, in arrays of its own: what the writer compares with */
 } GlnTyped;
 
-/* ---- text ------------------------------------------------------------------------------------------------ */
+/* ---- text ------------------------------------------------------------------------------------------------
+ */
 
 /* Bytes of the blank at the offset: 1 for space and tab, 2 for a no-break space, 0 for anything else. */
 size_t gln_blank_at(GlnText text, size_t offset);
@@ -41,7 +42,8 @@ bool gln_text_near(GlnText wrong, GlnText right);
 /* An arena array made longer: doubles *capacity as needed, keeps the items. False when memory is out. */
 bool gln_items_grow(GlnArena *arena, void **items, size_t *capacity, size_t count, size_t size);
 
-/* ---- reading ---------------------------------------------------------------------------------------------- */
+/* ---- reading ----------------------------------------------------------------------------------------------
+ */
 
 /* What one or more bar lines in a row say. */
 typedef struct GlnBarLine {
@@ -68,18 +70,18 @@ typedef struct GlnChartReader {
   size_t bar_total, chord_total;
   GlnText form; /* value of form: */
   bool has_form;
-  double tempo; /* as written */
+  double tempo;       /* as written */
   size_t seen_at[16]; /* line offset + 1 where each known header was given, by its index */
   GlnStatus status;   /* GLN_MEMORY or GLN_LIMIT: reading stops */
 } GlnChartReader;
 
 /* Adds an error or a warning at a place, words by printf. */
-#define GLN_FAULT(reader, offset, length, advice, ...)                                                         \
+#define GLN_FAULT(reader, offset, length, advice, ...)                                                       \
   gln_diags_format((reader)->diags, GLN_ERROR, (offset), (length), (advice), __VA_ARGS__)
-#define GLN_WARN(reader, offset, length, advice, ...)                                                          \
+#define GLN_WARN(reader, offset, length, advice, ...)                                                        \
   gln_diags_format((reader)->diags, GLN_WARNING, (offset), (length), (advice), __VA_ARGS__)
 /* printf arguments of a slice for "%.*s", cut to what fits a message. */
-#define GLN_SHOWN_MAX 60
+#define GLN_SHOWN_MAX   60
 #define GLN_SHOWN(text) (int)((text).length < GLN_SHOWN_MAX ? (text).length : GLN_SHOWN_MAX), (text).at
 
 /* A limit was passed: one message that names it, and reading stops. */
@@ -113,15 +115,17 @@ void gln_section_settle(GlnChartReader *reader);
 /* Room for one more bar in the last section. */
 GlnBar *gln_reader_bar(GlnChartReader *reader);
 
-/* event.c: one chord as written, [offset, offset + length) of the source; the event is silent after a fault. */
+/* event.c: one chord as written, [offset, offset + length) of the source; the event is silent after a fault.
+ */
 void gln_event_read(GlnChartReader *reader, size_t offset, size_t length, GlnEvent *event);
 /* Same chord, pin, top note and place in the bar. */
 bool gln_event_equal(const GlnEvent *a, const GlnEvent *b);
 bool gln_event_sounds_equal(const GlnEvent *a, const GlnEvent *b); /* the same, wherever in the bar */
 void gln_event_print(const GlnEvent *event, GlnBuffer *out);
 
-/* repeats.c: the order in which the bars of a section are played. order NULL: only checked and counted. The count
- * stops growing past GLN_PLAYED_BARS_MAX. Faults go to diags (NULL: none are told); false when there was one. */
+/* repeats.c: the order in which the bars of a section are played. order NULL: only checked and counted. The
+ * count stops growing past GLN_PLAYED_BARS_MAX. Faults go to diags (NULL: none are told); false when there
+ * was one. */
 bool gln_section_order(const GlnSection *section, GlnDiags *diags, uint32_t *order, size_t *count);
 /* True when an ending begins with the bar. */
 bool gln_ending_starts(const GlnSection *section, size_t bar);
@@ -132,8 +136,13 @@ size_t gln_ending_end(const GlnSection *section, size_t bar, bool *closes);
 bool gln_bar_layout_equal(const GlnBar *a, const GlnBar *b); /* all but its chords */
 bool gln_bar_events_equal(const GlnBar *a, const GlnBar *b);
 
-/* bar_text.c: a bar's contents and bar lines in gripline's own layout. */
-GLN_MUST_USE GlnStatus gln_bar_contents_print(const GlnSection *section, size_t bar, GlnMeter running, GlnBuffer *out);
+/* bar_text.c: a bar and its bar lines in gripline's own layout. running is the meter of the bar before it. */
+GLN_MUST_USE GlnStatus gln_bar_contents_print(const GlnSection *section, size_t bar, GlnMeter running,
+                                              GlnBuffer *out);
+/* Still what was written as %: the bar before it again. */
+bool gln_bar_repeats_last(const GlnSection *section, size_t bar);
+/* Still what was written as slashes: the last chord of the bar before goes on. */
+bool gln_bar_continues(const GlnSection *section, size_t bar);
 void gln_bar_line_print(const GlnSection *section, size_t bar, bool line_starts, GlnBuffer *out);
 void gln_bar_line_end_print(const GlnSection *section, size_t last_bar, GlnBuffer *out);
 
