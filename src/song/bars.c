@@ -54,7 +54,7 @@ size_t gln_comment_find(GlnText source, size_t offset, size_t end) {
       if (!closed)
         no_parenthesis = gln_text_find(source, GLN_TEXT("|"), at);
     }
-    after_blank = blank > 0;
+    after_blank = blank > 0 || source.at[at] == '|';
     at = closed ? closed : at + (blank ? blank : 1);
   }
   return end;
@@ -124,6 +124,7 @@ static void endings_read(GlnChartReader *reader, size_t *at, size_t end, GlnBarL
       good = good && *at == stop;
   }
   *at = stop;
+  reader->repeats_unsure = reader->repeats_unsure || !good;
   if (!good)
     GLN_FAULT(reader, offset, stop - offset, "number the endings from 1 to 31, as in |1 or |1,3 or |1-3",
               "\"%.*s\" numbers no ending", GLN_SHOWN(gln_text_between(source, offset, stop)));

@@ -52,10 +52,17 @@ static void top_read(GlnChartReader *reader, size_t at, size_t end, GlnEvent *ev
   }
 }
 
+static bool text_is_clean(GlnText text) {
+  for (size_t i = 0; i < text.length; i++)
+    if ((unsigned char)text.at[i] < 0x20 || text.at[i] == 0x7F)
+      return false;
+  return gln_text_bad_utf8(text) == text.length;
+}
+
 static void symbol_read(GlnChartReader *reader, size_t offset, GlnEvent *event) {
   GlnSymbolFault fault = {0};
   GlnText symbol = event->symbol;
-  if (gln_text_bad_utf8(symbol) < symbol.length)
+  if (!text_is_clean(symbol))
     return; /* told already, with the bytes */
   if (gln_chord_parse(symbol, &event->chord, &fault) == GLN_OK)
     return;

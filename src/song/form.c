@@ -119,8 +119,8 @@ static void sections_left_out(GlnChartReader *reader) {
     bool played = false;
     for (size_t k = 0; !played && k < chart->form_count; k++)
       played = chart->form[k] == i;
-    if (played)
-      continue;
+    if (played || section->bar_count == 0 || section_find(chart, section->name) != i)
+      continue; /* or it has a fault of its own */
     if (section->name.length == 0)
       GLN_FAULT(reader, section->offset, 1, "give them a [NAME] and put it into the form",
                 "bars without a section, which the form cannot name");

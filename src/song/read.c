@@ -82,30 +82,6 @@ static void endings_settle(GlnSection *section) {
   }
 }
 
-/* Each :| of an ending carries the number of plays of its passage: the highest ending. */
-static void plays_settle(GlnSection *section) {
-  for (size_t i = 0; i < section->bar_count;) {
-    if (!section->bars[i].endings) {
-      i++;
-      continue;
-    }
-    size_t end = i;
-    bool closes = true;
-    uint32_t endings = 0;
-    while (end < section->bar_count && section->bars[end].endings && closes) {
-      endings |= section->bars[end].endings;
-      end = gln_ending_end(section, end, &closes);
-    }
-    int16_t plays = 2;
-    for (int16_t n = 2; n <= GLN_ENDINGS_MAX; n++)
-      if (endings >> n & 1)
-        plays = n;
-    for (; i < end; i++)
-      if (section->bars[i].repeat_plays > 0)
-        section->bars[i].repeat_plays = plays;
-  }
-}
-
 void gln_section_settle(GlnChartReader *reader) {
   GlnChart *chart = reader->chart;
   if (chart->section_count == 0)
@@ -120,13 +96,13 @@ void gln_section_settle(GlnChartReader *reader) {
   if (pending.endings)
     GLN_FAULT(reader, pending.offset, pending.end - pending.offset, "write its bars",
               "an ending without bars");
-  if (section->bar_count == 0 && reader->status == GLN_OK)
+  if (section->bar_count == 0 && section->name.length > 0 && reader->status == GLN_OK)
     GLN_FAULT(reader, section->offset, section->name.length + 2, "write its bars below it, or take it out",
               "section %.*s has no bars", GLN_SHOWN(section->name));
   size_t count = 0;
   endings_settle(section);
-  plays_settle(section);
-  if (reader->status == GLN_OK)
+  gln_endings_plays_set(section);
+  if (reader->status == GLN_OK && !reader->repeats_unsure)
     (void)gln_section_order(section, reader->diags, NULL, &count);
 }
 
@@ -146,6 +122,7 @@ static void section_begin(GlnChartReader *reader, GlnText name, size_t offset, s
   chart->sections = items;
   chart->sections[chart->section_count++] = (GlnSection){.name = name, .offset = offset};
   reader->bar_capacity = 0;
+  reader->repeats_unsure = false;
   reader->meter = chart->meter;
 }
 
@@ -316,6 +293,13 @@ static void chart_settle(GlnChartReader *reader) {
   else if (chart->section_count == 0)
     fault_about_all(reader->diags, GLN_TEXT("the chart has no bars"),
                     GLN_TEXT("write them between bar lines: | C | G7 |"));
+}
+
+GlnText gln_chart_header(const GlnChart *chart, GlnText name) {
+  for (size_t i = 0; i < chart->header_count; i++)
+    if (gln_text_equal_ignoring_case(chart->headers[i].name, name))
+      return chart->headers[i].value;
+  return (GlnText){0};
 }
 
 GlnStatus gln_chart_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnChart **chart_out) {

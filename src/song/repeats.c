@@ -56,12 +56,12 @@ static int highest_ending(uint32_t endings) {
   return highest;
 }
 
-/* The endings from body_end on: *numbered gets all their numbers. True when no number comes twice. */
+/* The endings from a bar on: *numbered gets all their numbers. True when no number comes twice. */
 static bool endings_scan(const GlnSection *section, size_t at, size_t *end, uint32_t *numbered) {
   bool once = true;
-  bool closes = true;
+  bool closes = false;
   *numbered = 0;
-  while (at < section->bar_count && section->bars[at].endings && closes && !section->bars[at].repeat_starts) {
+  while (at < section->bar_count && section->bars[at].endings && !section->bars[at].repeat_starts) {
     once = once && (*numbered & section->bars[at].endings) == 0;
     *numbered |= section->bars[at].endings;
     at = gln_ending_end(section, at, &closes);
@@ -85,10 +85,9 @@ static void endings_close_check(Order *order, const Passage *passage) {
 }
 
 static void endings_check(Order *order, Passage *passage) {
-  const GlnSection *section = order->section;
-  size_t offset = section->bars[passage->body_end].before_offset;
+  size_t offset = order->section->bars[passage->body_end].before_offset;
   uint32_t numbered = 0;
-  bool once = endings_scan(section, passage->body_end, &passage->end, &numbered);
+  bool once = endings_scan(order->section, passage->body_end, &passage->end, &numbered);
   passage->plays = highest_ending(numbered);
   uint32_t wanted = (uint32_t)((UINT64_C(2) << passage->plays) - 2);
   if (!once)
@@ -146,6 +145,19 @@ static void passage_play(Order *order, const Passage *passage) {
         order_add(order, at, next);
       at = next;
     }
+  }
+}
+
+void gln_endings_plays_set(GlnSection *section) {
+  for (size_t i = 0; i < section->bar_count;) {
+    size_t end = i + 1;
+    uint32_t numbered = 0;
+    if (section->bars[i].endings && !section->bars[i].repeat_starts)
+      (void)endings_scan(section, i, &end, &numbered);
+    int plays = highest_ending(numbered);
+    for (; i < end; i++)
+      if (numbered && section->bars[i].repeat_plays > 0)
+        section->bars[i].repeat_plays = (int16_t)(plays > 2 ? plays : 2);
   }
 }
 

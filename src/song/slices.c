@@ -6,7 +6,7 @@
 size_t gln_blank_at(GlnText text, size_t offset) {
   if (offset >= text.length)
     return 0;
-  if (text.at[offset] == ' ' || text.at[offset] == '\t')
+  if (text.at[offset] == ' ' || text.at[offset] == '\t' || text.at[offset] == '\r')
     return 1;
   /* U+00A0: what word processors and web pages leave between chords. */
   if (text.length - offset >= 2 && text.at[offset] == '\xC2' && text.at[offset + 1] == '\xA0')

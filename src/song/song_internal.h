@@ -29,7 +29,7 @@ typedef struct GlnTyped {
 /* ---- text ------------------------------------------------------------------------------------------------
  */
 
-/* Bytes of the blank at the offset: 1 for space and tab, 2 for a no-break space, 0 for anything else. */
+/* Bytes of the blank at the offset: 1 for space, tab and CR, 2 for a no-break space, 0 for anything else. */
 size_t gln_blank_at(GlnText text, size_t offset);
 /* Blanks off both ends, no-break spaces and CR too. */
 GlnText gln_blank_trim(GlnText text);
@@ -64,9 +64,10 @@ typedef struct GlnChartReader {
   GlnTypedLine *lines;
   size_t line_count, line_capacity;
   size_t header_capacity, section_capacity, bar_capacity;
-  GlnMeter meter;     /* of the bar being read */
-  GlnBarLine pending; /* the bar line before the next bar */
-  uint32_t endings;   /* the ending the next bar lies in */
+  GlnMeter meter;      /* of the bar being read */
+  GlnBarLine pending;  /* the bar line before the next bar */
+  uint32_t endings;    /* the ending the next bar lies in */
+  bool repeats_unsure; /* an ending of the section could not be read: its repeats are not judged */
   size_t bar_total, chord_total;
   GlnText form; /* value of form: */
   bool has_form;
@@ -127,6 +128,8 @@ void gln_event_print(const GlnEvent *event, GlnBuffer *out);
  * count stops growing past GLN_PLAYED_BARS_MAX. Faults go to diags (NULL: none are told); false when there
  * was one. */
 bool gln_section_order(const GlnSection *section, GlnDiags *diags, uint32_t *order, size_t *count);
+/* Each :| of an ending gets the number of plays of its passage, which is its highest ending. */
+void gln_endings_plays_set(GlnSection *section);
 /* True when an ending begins with the bar. */
 bool gln_ending_starts(const GlnSection *section, size_t bar);
 /* One past the last bar of the ending that the bar lies in; *closes when it ends with :|. */

@@ -23,16 +23,26 @@ static inline Read read_string(GlnArena *arena, const char *source) {
   return read_text(arena, gln_text(source));
 }
 
-/* "line:column severity problem" of each message, in the order they were told, one a line. */
+/* "line:column severity problem" of each message, one a line, in order of place as people are shown them. */
 static inline const char *told(const Read *read) {
   static const char *const severities[] = {"note", "warning", "error"};
   GlnBuffer out = gln_buffer(read->arena);
-  for (size_t i = 0; i < read->diags.count; i++) {
-    const GlnDiag *diag = &read->diags.items[i];
-    GlnPlace place = gln_text_place(read->chart->source, diag->offset);
-    if (diag->has_place)
+  const GlnDiag *items = read->diags.items;
+  bool *done = GLN_NEW(read->arena, bool, read->diags.count);
+  for (size_t k = 0; k < read->diags.count; k++) {
+    size_t next = read->diags.count;
+    for (size_t i = 0; i < read->diags.count; i++) {
+      if (!done[i] &&
+          (next == read->diags.count ||
+           (items[next].has_place && (!items[i].has_place || items[i].offset < items[next].offset))))
+        next = i;
+    }
+    done[next] = true;
+    GlnPlace place = gln_text_place(read->chart->source, items[next].offset);
+    if (items[next].has_place)
       gln_buffer_format(&out, "%zu:%zu ", place.line, place.column);
-    gln_buffer_format(&out, "%s %.*s\n", severities[diag->severity], (int)diag->problem.length, diag->problem.at);
+    gln_buffer_format(&out, "%s %.*s\n", severities[items[next].severity], (int)items[next].problem.length,
+                      items[next].problem.at);
   }
   gln_buffer_add_byte(&out, '\0');
   return gln_buffer_text(&out).at;

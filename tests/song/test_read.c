@@ -89,8 +89,10 @@ static void beats_of_each_meter(void **state) {
   static const struct {
     const char *source, *played;
   } rows[] = {
-      {"meter: 4/4\n| Fmaj9 / F13 / | C F | C / / F | C |", "1.1 Fmaj9*2 1.3 F13*2 2.1 C*2 2.3 F*2 3.1 C*3 3.4 F*1 4.1 C*4"},
-      {"meter: 4/4\n| C F G | C F G A |", "1.1 C*4/3 1.7/3 F*4/3 1.11/3 G*4/3 2.1 C*1 2.2 F*1 2.3 G*1 2.4 A*1"},
+      {"meter: 4/4\n| Fmaj9 / F13 / | C F | C / / F | C |",
+       "1.1 Fmaj9*2 1.3 F13*2 2.1 C*2 2.3 F*2 3.1 C*3 3.4 F*1 4.1 C*4"},
+      {"meter: 4/4\n| C F G | C F G A |",
+       "1.1 C*4/3 1.7/3 F*4/3 1.11/3 G*4/3 2.1 C*1 2.2 F*1 2.3 G*1 2.4 A*1"},
       {"meter: 3/4\n| C / F | C F | C |", "1.1 C*2 1.3 F*1 2.1 C*3/2 2.5/2 F*3/2 3.1 C*3"},
       {"meter: 2/4\n| C F | C / |", "1.1 C*1 1.2 F*1 2.1 C*2"},
       {"meter: 6/8\n| C F | C / | C / / / / F |", "1.1 C*3 1.4 F*3 2.1 C*6 3.1 C*5 3.6 F*1"},
@@ -166,7 +168,8 @@ static void a_pick_up_sounds_at_the_start_of_the_song_alone(void **state) {
   assert_string_equal(played(play_well(&read), *state), "0.3 G7*2 1.1 C*4 2.1 C*4");
 
   read = read_well(*state, "form: B A\n[A]\n| / / G7 / | C |\n[B]\n| F |\n");
-  assert_string_equal(told(&read), "3:3 warning this pick-up is never played: its section does not begin the song\n");
+  assert_string_equal(told(&read),
+                      "3:3 warning this pick-up is never played: its section does not begin the song\n");
   assert_string_equal(order_of(play_well(&read), *state), "F C");
 }
 
@@ -200,7 +203,8 @@ static void a_symbol_may_hold_blanks_between_parentheses(void **state) {
 }
 
 static void line_ends_tabs_marks_and_blank_lines(void **state) {
-  Read read = read_well(*state, "\xEF\xBB\xBFtitle: Over\r\n\r\n\t[A]\t\r\n|\tC\t|\xC2\xA0G7\xC2\xA0|\r\n \t \r\n| F |");
+  Read read = read_well(
+      *state, "\xEF\xBB\xBFtitle: Over\r\n\r\n\t[A]\t\r\n|\tC\t|\xC2\xA0G7\xC2\xA0|\r\n \t \r\n| F |");
   assert_text(read.chart->title, "Over");
   assert_string_equal(order_of(play_well(&read), *state), "C G7 F");
   assert_int_equal(read.diags.count, 0);

@@ -13,13 +13,14 @@ static void repeats_are_taken(void **state) {
   } rows[] = {
       {"|: C | F :|", "C F C F"},
       {"|: C :|x3 G |", "C C C G"},
-      {"|: C :|\xC3\x97" "3", "C C C"},
+      {"|: C :|\xC3\x97"
+       "3",
+       "C C C"},
       {"| A |: C | F :| G |", "A C F C F G"},
       {"|: C :|: F :| G |", "C C F F G"},
       {"|: C :||: F :|\n", "C C F F"},
       {"|: C :| |: F :|\n", "C C F F"},
       {"|: C |\n| F |\n| G :|\n| Am |", "C F G C F G Am"},
-      {"| C |:\n F | G | :|\n", NULL},
       {"|: C | F |1 G :|2 Am | D |", "C F G C F Am D"},
       {"|: C |1 F | G :|2 Am |\n| D |", "C F G C Am D"},
       {"|: C |1-2 F :|3 G || D |", "C F C F C G D"},
@@ -32,8 +33,6 @@ static void repeats_are_taken(void **state) {
       {"|: C | % |1 % :|2 F | % |", "C C C C C F F"},
   };
   for (size_t i = 0; i < GLN_COUNT_OF(rows); i++) {
-    if (!rows[i].order)
-      continue;
     Read read = read_well(*state, rows[i].source);
     assert_string_equal(order_of(play_well(&read), *state), rows[i].order);
     assert_int_equal(read.diags.count, 0);
@@ -82,8 +81,8 @@ static void faults_of_repeats(void **state) {
       {"|: C |1 F :|3 G |", "1:6 error an ending is missing between the first and the last\n"},
       {"|: C |2 F :|3 G |", "1:6 error an ending is missing between the first and the last\n"},
       {"|: C |1 F :|1 G |", "1:6 error two endings have the same number\n"},
-      {"|: C |0 F :|2 G |", "1:7 error \"0\" numbers no ending\n1:11 error a repeat closes that was not opened\n"},
-      {"|: C |1 F |2 G |", "1:6 error an ending is missing between the first and the last\n"},
+      {"|: C |0 F :|2 G |", "1:7 error \"0\" numbers no ending\n"},
+      {"|: C |1 F |2 G |", "1:6 error this ending does not go back to the start of the repeat\n"},
       {"|: C :|x1", "1:8 error a repeat cannot be played so often\n"},
       {"|: C :|x100", "1:8 error a repeat cannot be played so often\n"},
       {"|: C |1 F :|x3 |2 G |", "1:11 error the numbers of the endings say how often this is played\n"},
@@ -97,7 +96,8 @@ static void faults_of_repeats(void **state) {
     assert_string_equal(told(&read), rows[i].told);
     GlnSong *song = NULL;
     GlnDiags diags = gln_diags(*state);
-    (void)gln_song_play(read.chart, *state, &diags, &song); /* whatever it says, it survives a faulty chart */
+    GlnStatus status = gln_song_play(read.chart, *state, &diags, &song);
+    assert_true(status == GLN_OK || (status == GLN_INPUT && diags.error_count > 0));
   }
 }
 
