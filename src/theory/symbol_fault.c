@@ -40,13 +40,15 @@ void gln_fault_fill(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
 
 typedef struct Search {
   GlnText symbol;
-  size_t best_distance;
+  size_t best;
   char *nearest;
 } Search;
 
-/* A repair counts only up to this many changed letters, or half the symbol (design choice: beyond it a repair
- * is a guess). */
-#define REPAIR_MAX 4
+/* A repair changes at most so many letters (design choice: beyond it a repair is a guess). Of equal ones the one nearest
+ * to gripline's own spelling wins: Cmaj7 before Cjma7, which reads too. */
+#define REPAIR_MAX   4
+#define ODDITY_MAX   16
+#define REPAIRED_MAX 32 /* bytes: a longer symbol is no slip of the finger */
 
 static void try_repair(Search *search, GlnText before, const char *middle, GlnText after) {
   char text[GLN_SYMBOL_TEXT_MAX];
@@ -55,11 +57,17 @@ static void try_repair(Search *search, GlnText before, const char *middle, GlnTe
   gln_write(&writer, middle);
   gln_write_text(&writer, after);
   GlnText repaired = gln_text_trim((GlnText){text, writer.length});
-  size_t distance = gln_text_distance(search->symbol, repaired);
   GlnChord chord;
   GlnStop stop;
-  if (distance < search->best_distance && gln_symbol_read(repaired, &chord, &stop)) {
-    search->best_distance = distance;
+  if (!gln_symbol_read(repaired, &chord, &stop))
+    return;
+  char printed[GLN_SYMBOL_TEXT_MAX];
+  size_t length = gln_chord_print(&chord, GLN_SIGNS_ASCII, printed);
+  size_t oddity = gln_text_distance(repaired, (GlnText){printed, length});
+  size_t distance = gln_text_distance(search->symbol, repaired);
+  size_t cost = distance * ODDITY_MAX + (oddity < ODDITY_MAX ? oddity : ODDITY_MAX - 1);
+  if (distance <= REPAIR_MAX && cost < search->best) {
+    search->best = cost;
     GlnWriter nearest = gln_writer(search->nearest, GLN_SYMBOL_TEXT_MAX);
     gln_write_text(&nearest, repaired);
   }
@@ -87,35 +95,53 @@ static void repair_bass(Search *search, GlnText symbol, GlnStop stop) {
                gln_text_from(symbol, stop.offset + 1));
 }
 
-/* Each word of the dialects in the place of the part, or of its first letters: at most two tries a word. */
-static void repair_words(Search *search, GlnText symbol, GlnStop stop) {
-  GlnText before = gln_text_slice(symbol, 0, stop.offset);
+/* Each word of the dialects in the place of the part, or of its first letters. */
+static void repair_words(Search *search, GlnText symbol, size_t offset, size_t length) {
+  GlnText before = gln_text_slice(symbol, 0, offset);
   for (size_t i = 0; i < gln_word_count(); i++) {
     const GlnWord *word = gln_word_number(i);
-    size_t replaced = word->length < stop.length ? word->length : stop.length;
-    try_repair(search, before, word->spelling, gln_text_from(symbol, stop.offset + replaced));
-    try_repair(search, before, word->spelling, gln_text_from(symbol, stop.offset + stop.length));
+    size_t replaced = word->length < length ? word->length : length;
+    try_repair(search, before, word->spelling, gln_text_from(symbol, offset + replaced));
+    if (replaced < length)
+      try_repair(search, before, word->spelling, gln_text_from(symbol, offset + length));
   }
 }
 
+/* Two neighbouring letters the wrong way round: Cmja7, C7m. */
+static void repair_swaps(Search *search, GlnText symbol) {
+  for (size_t i = 1; i + 1 < symbol.length; i++) {
+    char swapped[3] = {symbol.at[i + 1], symbol.at[i], '\0'};
+    try_repair(search, gln_text_slice(symbol, 0, i), swapped, gln_text_from(symbol, i + 2));
+  }
+}
+
+/* Without the part; without the sign before it; with less and less of its end. */
+static void repair_by_leaving_out(Search *search, GlnText symbol, GlnStop stop) {
+  GlnText after = gln_text_from(symbol, stop.offset + stop.length);
+  if (stop.offset > 0)
+    try_repair(search, gln_text_slice(symbol, 0, stop.offset), "", after);
+  if (stop.offset > 1)
+    try_repair(search, gln_text_slice(symbol, 0, stop.offset - 1), "", after);
+  for (size_t kept = stop.length; stop.offset > 0 && kept-- > 1;)
+    try_repair(search, gln_text_slice(symbol, 0, stop.offset + kept), "", after);
+}
+
+/* The first of the nearest repairs that read, in an order from the likeliest slip to the least. */
 void gln_fault_nearest(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
-  if (symbol.length == 0 || symbol.length > 32) /* beyond that it is no slip of the finger */
+  if (symbol.length == 0 || symbol.length > REPAIRED_MAX)
     return;
-  size_t half = symbol.length / 2 + 1;
-  Search search = {symbol, (half < REPAIR_MAX ? half : REPAIR_MAX) + 1, fault->nearest};
-  GlnText none = {NULL, 0};
+  Search search = {symbol, SIZE_MAX, fault->nearest};
   repair_root(&search, symbol);
   repair_bass(&search, symbol, stop);
-  /* Without the part; with the bracket closed; without the sign before or after the part. */
-  GlnText before = gln_text_slice(symbol, 0, stop.offset);
-  if (stop.offset > 0)
-    try_repair(&search, before, "", gln_text_from(symbol, stop.offset + stop.length));
-  try_repair(&search, symbol, ")", none);
-  if (stop.offset > 1)
-    try_repair(&search, gln_text_slice(symbol, 0, stop.offset - 1), "",
-               gln_text_from(symbol, stop.offset + stop.length));
-  if (stop.offset > 0)
-    repair_words(&search, symbol, stop);
+  repair_swaps(&search, symbol);
+  try_repair(&search, symbol, ")", (GlnText){NULL, 0});
+  repair_by_leaving_out(&search, symbol, stop);
+  /* Words that do not go together (BASE) are words: another one would be a guess. */
+  if (stop.offset == 0 || stop.kind == GLN_FAULT_BASE)
+    return;
+  repair_words(&search, symbol, stop.offset, stop.length);
+  if (stop.kind == GLN_FAULT_DEGREE && stop.length > 1) /* b14: the sign may be right */
+    repair_words(&search, symbol, stop.offset + 1, stop.length - 1);
 }
 
 /* ---- the public readers ---- */

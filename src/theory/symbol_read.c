@@ -285,7 +285,7 @@ static bool name_altered(Reader *reader, int number, int alteration, size_t star
   return true;
 }
 
-/* A number with no accidental: 2 and 9 are the ninth, 4 suspends, 7 is the chord's own seventh. */
+/* A number with no accidental: 2 and 9 are the ninth, 4 suspends, 7 is the seventh of a chord that has none yet. */
 static bool name_natural(Reader *reader, int number, size_t start) {
   switch (number) {
   case 2:
@@ -295,6 +295,8 @@ static bool name_natural(Reader *reader, int number, size_t start) {
     suspend(reader, 4);
     return true;
   case 7:
+    if (gln_set_has_number(&reader->base, 7) || gln_set_has_number(&reader->named, 7))
+      return fail(reader, GLN_FAULT_PLACE, start, reader->at - start);
     gln_set_add(&reader->named, 7, reader->family == GLN_FAMILY_DIM ? -2 : -1);
     return true;
   case 6:
@@ -311,6 +313,8 @@ static bool name_natural(Reader *reader, int number, size_t start) {
 /* 9, 9-, 5+, and 7M. */
 static bool item_number(Reader *reader, size_t start) {
   int number = 0;
+  if (start > 0 && gln_is_digit(reader->text.at[start - 1])) /* Cmaj77, C7911: which number was meant? */
+    return fail_here(reader, GLN_FAULT_PLACE);
   if (!read_number(reader, start, &number))
     return false;
   const GlnWord *next = word_here(reader);

@@ -122,7 +122,7 @@ typedef enum GlnWordKind {
 } GlnWordKind;
 
 typedef struct GlnWord {
-  const char *spelling;
+  char spelling[16];
   uint8_t length; /* of the spelling, bytes */
   uint8_t taken;  /* bytes it stands for: all but in "madd", where m is the word and add the next */
   uint8_t kind;   /* GlnWordKind */
