@@ -108,29 +108,29 @@ int gln_chord_tone_of(const GlnChord *chord, int pitch_class) {
   return -1;
 }
 
-/* The note as far above to as it is above from. */
-static GlnNote note_moved(GlnNote note, GlnNote from, GlnNote to) {
-  GlnNote moved = gln_note_above(to, gln_degree_between(from, note));
-  return abs(moved.accidental) <= GLN_ROOT_ACCIDENTAL_MAX ? moved : gln_note_plainer(moved);
+/* The root as far above to as it was above from, in plain spelling unless the old root was no plainer. */
+static GlnNote root_moved(GlnNote root, GlnNote from, GlnNote to) {
+  GlnNote moved = gln_note_above(to, gln_degree_between(from, root));
+  bool odd = abs(moved.accidental) > 1 && abs(moved.accidental) > abs(root.accidental);
+  return odd ? gln_note_plainer(moved) : moved;
 }
 
-/* Degrees are altered at most twice (GLN_ALTERATION_MAX), so a root in its plainest spelling carries every
- * chord. */
+/* Degrees are altered at most twice (GLN_ALTERATION_MAX), so a root in its plainest spelling carries every chord. */
 GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to) {
   if (chord->silent)
     return *chord;
   GlnDegreeSet set = gln_chord_own_set(chord);
-  GlnNote root = note_moved(chord->root, from, to);
-  GlnNote bass = note_moved(chord->bass, from, to);
+  GlnDegree bass_degree = gln_degree_between(chord->root, chord->bass);
+  GlnNote root = root_moved(chord->root, from, to);
   GlnKey plain = {{0, 0}, false};
   const GlnNote roots[] = {root, gln_note_plainer(root), gln_key_spell(plain, gln_note_pitch_class(root))};
-  const GlnNote basses[] = {bass, gln_key_spell(plain, gln_note_pitch_class(bass))};
   for (size_t i = 0; i < GLN_COUNT_OF(roots); i++) {
-    for (size_t j = 0; j < GLN_COUNT_OF(basses); j++) {
-      GlnChord moved;
-      if (gln_chord_assemble(roots[i], &set, chord->has_bass ? &basses[j] : NULL, &moved) == GLN_ASSEMBLED)
-        return moved;
-    }
+    GlnNote bass = gln_note_above(roots[i], bass_degree);
+    if (abs(bass.accidental) > GLN_ROOT_ACCIDENTAL_MAX)
+      bass = gln_note_plainer(bass);
+    GlnChord moved;
+    if (gln_chord_assemble(roots[i], &set, chord->has_bass ? &bass : NULL, &moved) == GLN_ASSEMBLED)
+      return moved;
   }
   assert(false && "the plainest root carries every chord");
   return *chord;

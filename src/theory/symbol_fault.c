@@ -73,34 +73,27 @@ static void try_repair(Search *search, GlnText before, const char *middle, GlnTe
   }
 }
 
-/* Roots that people write otherwise: small letters, the German H. */
-static void repair_root(Search *search, GlnText symbol) {
-  char first = symbol.at[0];
+/* Notes that people write otherwise: small letters, the German H. */
+static void repair_note(Search *search, GlnText symbol, size_t offset) {
   char capital[2] = {0};
+  char first = offset < symbol.length ? symbol.at[offset] : '\0';
   if (first >= 'a' && first <= 'g')
     capital[0] = (char)(first - 'a' + 'A');
   else if (first == 'H' || first == 'h')
     capital[0] = 'B';
   if (capital[0] != '\0')
-    try_repair(search, (GlnText){NULL, 0}, capital, gln_text_from(symbol, 1));
+    try_repair(search, gln_text_slice(symbol, 0, offset), capital, gln_text_from(symbol, offset + 1));
 }
 
-static void repair_bass(Search *search, GlnText symbol, GlnStop stop) {
-  char capital[2] = {0};
-  char first = stop.offset < symbol.length ? symbol.at[stop.offset] : '\0';
-  if (first >= 'a' && first <= 'g')
-    capital[0] = (char)(first - 'a' + 'A');
-  if (capital[0] != '\0')
-    try_repair(search, gln_text_slice(symbol, 0, stop.offset), capital,
-               gln_text_from(symbol, stop.offset + 1));
-}
-
-/* Each word of the dialects in the place of the part, or of its first letters. */
+/* Each word of the dialects that has a letter in common with the part, in its place or in that of its first letters. */
 static void repair_words(Search *search, GlnText symbol, size_t offset, size_t length) {
   GlnText before = gln_text_slice(symbol, 0, offset);
   for (size_t i = 0; i < gln_word_count(); i++) {
     const GlnWord *word = gln_word_number(i);
+    size_t longer = word->length > length ? word->length : length;
     size_t replaced = word->length < length ? word->length : length;
+    if (gln_text_distance(gln_text_slice(symbol, offset, length), gln_text(word->spelling)) >= longer)
+      continue;
     try_repair(search, before, word->spelling, gln_text_from(symbol, offset + replaced));
     if (replaced < length)
       try_repair(search, before, word->spelling, gln_text_from(symbol, offset + length));
@@ -110,18 +103,24 @@ static void repair_words(Search *search, GlnText symbol, size_t offset, size_t l
 /* Two neighbouring letters the wrong way round: Cmja7, C7m. */
 static void repair_swaps(Search *search, GlnText symbol) {
   for (size_t i = 1; i + 1 < symbol.length; i++) {
+    bool bounds = strchr("()[]/, ", symbol.at[i]) != NULL || strchr("()[]/, ", symbol.at[i + 1]) != NULL;
+    bool to_root = i == 1 && (symbol.at[2] == 'b' || symbol.at[2] == '#'); /* C7b is not a C flat chord */
+    if (bounds || to_root)
+      continue;
     char swapped[3] = {symbol.at[i + 1], symbol.at[i], '\0'};
     try_repair(search, gln_text_slice(symbol, 0, i), swapped, gln_text_from(symbol, i + 2));
   }
 }
 
-/* Without the part; without the sign before it; with less and less of its end. */
+/* Without the part; without the sign before it, or that sign alone; with less and less of its end. */
 static void repair_by_leaving_out(Search *search, GlnText symbol, GlnStop stop) {
   GlnText after = gln_text_from(symbol, stop.offset + stop.length);
   if (stop.offset > 0)
     try_repair(search, gln_text_slice(symbol, 0, stop.offset), "", after);
-  if (stop.offset > 1)
+  if (stop.offset > 1) {
     try_repair(search, gln_text_slice(symbol, 0, stop.offset - 1), "", after);
+    try_repair(search, gln_text_slice(symbol, 0, stop.offset - 1), "", gln_text_from(symbol, stop.offset));
+  }
   for (size_t kept = stop.length; stop.offset > 0 && kept-- > 1;)
     try_repair(search, gln_text_slice(symbol, 0, stop.offset + kept), "", after);
 }
@@ -131,14 +130,13 @@ void gln_fault_nearest(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
   if (symbol.length == 0 || symbol.length > REPAIRED_MAX)
     return;
   Search search = {symbol, SIZE_MAX, fault->nearest};
-  repair_root(&search, symbol);
-  repair_bass(&search, symbol, stop);
+  if (stop.kind == GLN_FAULT_ROOT || stop.kind == GLN_FAULT_BASS)
+    repair_note(&search, symbol, stop.offset);
   repair_swaps(&search, symbol);
   try_repair(&search, symbol, ")", (GlnText){NULL, 0});
   repair_by_leaving_out(&search, symbol, stop);
-  /* Words that do not go together (BASE) are words: another one would be a guess. */
-  if (stop.offset == 0 || stop.kind == GLN_FAULT_BASE)
-    return;
+  if (stop.offset == 0 || (stop.kind != GLN_FAULT_WORD && stop.kind != GLN_FAULT_DEGREE))
+    return; /* the words are known, only out of place: others would be a guess */
   repair_words(&search, symbol, stop.offset, stop.length);
   if (stop.kind == GLN_FAULT_DEGREE && stop.length > 1) /* b14: the sign may be right */
     repair_words(&search, symbol, stop.offset + 1, stop.length - 1);

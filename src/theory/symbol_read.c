@@ -99,6 +99,9 @@ static bool take_major(Reader *reader, bool says_seven) {
 }
 
 static bool take_number(Reader *reader, const GlnWord *word) {
+  bool fifth_family = reader->family == GLN_FAMILY_AUG || reader->family == GLN_FAMILY_DIM;
+  if (fifth_family && word->value == 5 && reader->number == 0) /* C+5 says C+ twice */
+    return true;
   bool after_sus = reader->sus != 0 && word->value != 7 && word->value != 9 && word->value != 13;
   if (reader->number != 0 || after_sus || (word->value == 5 && sign_follows(reader, word)))
     return false;
@@ -110,11 +113,7 @@ static bool take_number(Reader *reader, const GlnWord *word) {
 static bool take_sign(Reader *reader, GlnFamily family, const GlnWord *word) {
   const GlnWord *next = gln_word_at(reader->text, reader->at + word->taken);
   bool altered = family == GLN_FAMILY_MINOR ? number_is(next, 5) : number_is(next, 11) || number_is(next, 13);
-  if (altered || !take_family(reader, family))
-    return false;
-  if (family == GLN_FAMILY_AUG && number_is(next, 5)) /* C+5 says C+ twice */
-    reader->at += next->taken;
-  return true;
+  return !altered && take_family(reader, family);
 }
 
 /* Takes the word into the head if it belongs there; false leaves it to the items. */
@@ -249,12 +248,15 @@ static bool read_number(Reader *reader, size_t start, int *number) {
   return true;
 }
 
-/* "maj7" among the items: the major seventh in place of the minor one; "maj9" brings its ninth along. */
+/* "maj7" among the items: the major seventh in place of the minor one; "maj9" brings its ninth along,
+ * "maj11" and "maj13" that and their own. */
 static bool name_major(Reader *reader, int number) {
   gln_set_remove(&reader->base, 7, -1);
   gln_set_remove(&reader->base, 7, -2);
   gln_set_add(&reader->named, 7, 0);
   if (number > 7)
+    gln_set_add(&reader->named, 9, 0);
+  if (number > 9)
     gln_set_add(&reader->named, number, 0);
   return true;
 }
@@ -297,6 +299,8 @@ static bool name_natural(Reader *reader, int number, size_t start) {
   case 7:
     if (gln_set_has_number(&reader->base, 7) || gln_set_has_number(&reader->named, 7))
       return fail(reader, GLN_FAULT_PLACE, start, reader->at - start);
+    if (reader->major) /* Cmaj(7) */
+      return name_major(reader, 7);
     gln_set_add(&reader->named, 7, reader->family == GLN_FAMILY_DIM ? -2 : -1);
     return true;
   case 6:
@@ -334,7 +338,8 @@ static bool item_altered(Reader *reader, const GlnWord *word, size_t start) {
   int alteration = 0;
   int number = 0;
   const GlnWord *next = gln_word_at(reader->text, reader->at + word->taken);
-  if (word->kind == GLN_WORD_PLUS && !is_word(next, GLN_WORD_NUMBER)) { /* C7+ */
+  if (word->kind == GLN_WORD_PLUS && !is_word(next, GLN_WORD_NUMBER) &&
+      reader->text.at[start - 1] != '/') { /* C7+ */
     reader->at += word->taken;
     return name_altered(reader, 5, 1, start);
   }
