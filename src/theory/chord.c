@@ -18,11 +18,11 @@ static bool spellable(GlnNote note) {
 
 /* The slash bass becomes the tone that sounds its pitch, or a tone of its own; either way it must sound. */
 static GlnAssembly add_bass(GlnChord *chord, GlnNote bass) {
+  GlnDegree degree = gln_degree_between(chord->root, bass);
+  if (abs(degree.alteration) > GLN_ACCIDENTAL_MAX)
+    return GLN_TOO_MANY_ACCIDENTALS;
   int index = gln_chord_tone_of(chord, gln_note_pitch_class(bass));
   if (index < 0) {
-    GlnDegree degree = gln_degree_between(chord->root, bass);
-    if (abs(degree.alteration) > GLN_ACCIDENTAL_MAX)
-      return GLN_TOO_MANY_ACCIDENTALS;
     index = chord->tone_count++;
     chord->tones[index] = tone_of(chord->root, degree);
   }

@@ -34,13 +34,13 @@ static size_t part_length(const Label *label) {
   return end - label->at;
 }
 
-static bool read_degree(Label *label, GlnDegree *degree) {
+static bool read_degree(Label *label, int alteration_max, GlnDegree *degree) {
   size_t length = part_length(label);
   size_t used = 0;
   GlnText part = gln_text_slice(label->text, label->at, length);
   if (gln_degree_parse(part, degree, &used) != GLN_OK || used != length ||
-      degree->number > HARTE_NUMBER_MAX || degree->alteration > GLN_ALTERATION_MAX ||
-      degree->alteration < -GLN_ALTERATION_MAX)
+      degree->number > HARTE_NUMBER_MAX || degree->alteration > alteration_max ||
+      degree->alteration < -alteration_max)
     return fail(label, GLN_FAULT_HARTE_DEGREE, label->at, length > 0 ? length : 1);
   label->at += length;
   return true;
@@ -55,7 +55,7 @@ static bool read_list(Label *label) {
     label->at++;
     bool omit = peek(label) == '*';
     label->at += omit ? 1 : 0;
-    if (!read_degree(label, &degree))
+    if (!read_degree(label, GLN_ALTERATION_MAX, &degree))
       return false;
     gln_set_add(omit ? &taken : &added, degree.number, degree.alteration);
   } while (peek(label) == ',');
@@ -93,7 +93,7 @@ static bool read_quality(Label *label) {
 static bool read_bass(Label *label, GlnNote root, GlnNote *bass) {
   GlnDegree degree;
   size_t start = ++label->at;
-  if (!read_degree(label, &degree))
+  if (!read_degree(label, GLN_ACCIDENTAL_MAX, &degree))
     return false;
   *bass = gln_note_above(root, degree);
   if (bass->accidental > GLN_ROOT_ACCIDENTAL_MAX || bass->accidental < -GLN_ROOT_ACCIDENTAL_MAX)

@@ -29,13 +29,18 @@ static Manner manner_of(const GlnDegreeSet *row, const GlnDegreeSet *wanted, boo
   return MANNER_ADDED;
 }
 
+/* Whether the reader's head takes the whole suffix; what its items name (m7b5, 6/9, add9) no other item takes away. */
+static bool is_words_only(const char *suffix) {
+  return strpbrk(suffix, "(#b/") == NULL && strstr(suffix, "add") == NULL;
+}
+
 /* What spelling the wanted tones from a row takes: more for rarer words; -1 when it cannot be done. Omitting
  * reaches only the tones that the row's own words bring, so rows spelled with accidentals or brackets omit
  * nothing. */
 static int price(const char *suffix, const GlnDegreeSet *row, const GlnDegreeSet *wanted,
                  GlnDegreeSet *omitted) {
   static const int PRICES[] = {[MANNER_ALTERED] = 1, [MANNER_TENSION] = 2, [MANNER_ADDED] = 3};
-  bool words_only = strpbrk(suffix, "(#b") == NULL;
+  bool words_only = is_words_only(suffix);
   GlnDegreeSet added = gln_set_without(wanted, row);
   int sum = 0;
   *omitted = gln_set_without(row, wanted);
@@ -86,7 +91,7 @@ static void write_by_tones(GlnWriter *writer, const GlnDegreeSet *wanted, GlnSig
   write_suffix(writer, best->suffix, signs);
   GlnDegreeSet row = gln_set_of(best->degrees);
   GlnDegreeSet added = gln_set_without(wanted, &row);
-  bool words_only = strpbrk(best->suffix, "(#b") == NULL;
+  bool words_only = is_words_only(best->suffix);
   int items = 0;
   for (GlnDegree degree = {0, 0}; gln_set_next(&added, &degree);) {
     write_separator(writer, &items);
