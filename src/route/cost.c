@@ -31,16 +31,25 @@ GlnCosting gln_costing(const double weight[GLN_COST_COUNT]) {
     costing.weight[c] = weight[c];
   costing.lead = (float)weight[GLN_COST_LEAD];
   costing.guide = (float)(weight[GLN_COST_LEAD] * GUIDE_SEMITONES);
-  for (int leap = 0; leap <= GLN_LEAP_MAX; ++leap) {
-    costing.top[leap] = leap > TOP_FREE ? (float)(weight[GLN_COST_TOP] * (leap - TOP_FREE)) : 0.0F;
-    costing.bass[leap] = leap > BASS_FREE ? (float)(weight[GLN_COST_BASS] * (leap - BASS_FREE)) : 0.0F;
-  }
+  costing.top_past = (float)weight[GLN_COST_TOP];
+  costing.bass_past = (float)weight[GLN_COST_BASS];
+  costing.top_free = TOP_FREE;
+  costing.bass_free = BASS_FREE;
+  costing.floor = gln_move_floor();
   return costing;
 }
 
-static int leap_of(int from, int to) {
+static float leap_cost(int from, int to, float past, int free) {
   int leap = abs(to - from);
-  return leap < GLN_LEAP_MAX ? leap : GLN_LEAP_MAX;
+  return leap > free ? past * (float)(leap - free) : 0.0F;
+}
+
+static float top_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  return leap_cost(from->top, to->top, costing->top_past, costing->top_free);
+}
+
+static float bass_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  return leap_cost(from->bass, to->bass, costing->bass_past, costing->bass_free);
 }
 
 static float lead_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
@@ -51,31 +60,18 @@ static float lead_cost(const GlnCosting *costing, const GlnFeature *from, const 
   return costing->lead * (float)semitones + costing->guide * (float)unresolved;
 }
 
-GlnPairCost gln_pair_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
-  GlnPairCost cost;
-  cost.voice = lead_cost(costing, from, to) + costing->top[leap_of(from->top, to->top)] +
-               costing->bass[leap_of(from->bass, to->bass)];
+GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  GlnChangeCost cost;
+  cost.voice = lead_cost(costing, from, to) + top_cost(costing, from, to) + bass_cost(costing, from, to);
   cost.seconds = gln_move_seconds(from, to);
   return cost;
 }
 
-/* The highest voice always goes to the highest and the lowest upper voice to the lowest. */
-GlnPairCost gln_pair_floor(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
-  int semitones = abs(to->top - from->top);
-  if (from->upper_count > 1 && to->upper_count > 1)
-    semitones += abs(to->upper[0] - from->upper[0]);
-  GlnPairCost cost;
-  cost.voice = costing->lead * (float)semitones + costing->top[leap_of(from->top, to->top)] +
-               costing->bass[leap_of(from->bass, to->bass)];
-  cost.seconds = gln_move_seconds_floor(from, to);
-  return cost;
-}
-
-void gln_pair_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
-                    double parts[GLN_COST_COUNT]) {
+void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
+                      double parts[GLN_COST_COUNT]) {
   parts[GLN_COST_LEAD] = (double)lead_cost(costing, from, to);
-  parts[GLN_COST_TOP] = (double)costing->top[leap_of(from->top, to->top)];
-  parts[GLN_COST_BASS] = (double)costing->bass[leap_of(from->bass, to->bass)];
+  parts[GLN_COST_TOP] = (double)top_cost(costing, from, to);
+  parts[GLN_COST_BASS] = (double)bass_cost(costing, from, to);
 }
 
 /* A change with EASE_S to spare weighs as it is; with half of it, twice; never past the clamps, so that a ballad still

@@ -13,7 +13,28 @@ typedef struct Loads {
   const GlnTrellis *trellis;
   double **value;
   GlnRanked *ranked;
+  uint32_t *many;
+  GlnFloors floors;
 } Loads;
+
+/* The least greatest load by which one label at the other end can be reached; now: no less is of interest. */
+static double least_load(const Loads *loads, uint32_t target, double now) {
+  const GlnFloors *floors = &loads->floors;
+  const GlnRanked *ranked = loads->ranked;
+  double best = (double)INFINITY, floor[GLN_BLOCK];
+  for (size_t at = 0; at < floors->count && ranked[at].value < best && best > now; at += GLN_BLOCK) {
+    gln_floors_block(floors, at, target, true, floor);
+    for (size_t k = 0; k < GLN_BLOCK && at + k < floors->count; ++k) {
+      if (ranked[at + k].value >= best || floor[k] >= best)
+        continue;
+      uint32_t a = floors->many[at + k];
+      double load = gln_edge_load(floors->edge, floors->upward ? a : target, floors->upward ? target : a);
+      load = load > ranked[at + k].value ? load : ranked[at + k].value;
+      best = load < best ? load : best;
+    }
+  }
+  return best;
+}
 
 /* Raises the values at one end of an edge by what the other end can offer; true when something rose. */
 static bool raise_values(Loads *loads, const GlnEdge *edge, bool upward) {
@@ -22,17 +43,12 @@ static bool raise_values(Loads *loads, const GlnEdge *edge, bool upward) {
   for (uint32_t k = 0; k < sources; ++k)
     loads->ranked[k] = (GlnRanked){loads->value[source][k], k};
   qsort(loads->ranked, sources, sizeof *loads->ranked, gln_ranked_compare);
+  for (uint32_t k = 0; k < sources; ++k)
+    loads->many[k] = loads->ranked[k].at;
+  gln_floors_set(&loads->floors, loads->trellis, edge, upward, loads->many, sources);
   bool rose = false;
   for (uint32_t t = 0; t < loads->trellis->variables[target].label_count; ++t) {
-    double best = (double)INFINITY, now = loads->value[target][t];
-    for (uint32_t r = 0; r < sources && loads->ranked[r].value < best && best > now; ++r) {
-      uint32_t low = upward ? loads->ranked[r].at : t, high = upward ? t : loads->ranked[r].at;
-      if (gln_edge_load_floor(edge, low, high) >= best)
-        continue;
-      double load = gln_edge_load(edge, low, high);
-      load = load > loads->ranked[r].value ? load : loads->ranked[r].value;
-      best = load < best ? load : best;
-    }
+    double now = loads->value[target][t], best = least_load(loads, t, now);
     if (best > now) {
       loads->value[target][t] = best;
       rose = true;
@@ -55,7 +71,10 @@ static GlnStatus loads_make(const GlnTrellis *trellis, GlnArena *arena, Loads *l
     longest = count > longest ? count : longest;
   }
   loads->ranked = GLN_NEW(arena, GlnRanked, longest);
-  return loads->ranked == NULL ? GLN_MEMORY : GLN_OK;
+  loads->many = GLN_NEW(arena, uint32_t, longest);
+  if (loads->ranked == NULL || loads->many == NULL)
+    return GLN_MEMORY;
+  return gln_columns_make(longest, arena, &loads->floors.columns);
 }
 
 GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double *load) {

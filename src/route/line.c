@@ -272,7 +272,7 @@ static void fill_change(const Job *job, const uint32_t *labels, size_t before, s
   slot->cost[GLN_COST_MOVE] = change.haste * (double)gln_move_seconds(from, to);
   slot->load = change.load * (double)gln_move_seconds(from, to);
   if (change.voices > 0)
-    gln_pair_parts(&job->costing, from, to, slot->cost);
+    gln_change_parts(&job->costing, from, to, slot->cost);
 }
 
 static void fill_line(const Job *job, const uint32_t *labels, GlnLine *line) {

@@ -260,16 +260,20 @@ float gln_move_seconds(const GlnFeature *from, const GlnFeature *to) {
   return seconds;
 }
 
-float gln_move_seconds_floor(const GlnFeature *from, const GlnFeature *to) {
-  float shift = hand_shift(from, to);
-  if (from->shape == to->shape)
-    return gln_move_seconds(from, to);
-  float seconds = shift_seconds(shift) * times.guide_part;
-  if ((to->fingers & ~from->fingers) != 0)
-    seconds += times.land_s;
-  else if ((from->fingers & ~to->fingers) != 0)
-    seconds += times.lift_s;
-  return seconds;
+GlnMoveFloor gln_move_floor(void) {
+  const float near_mm = 60.0F, far_mm = 800.0F;
+  GlnMoveFloor floor = {.free_mm = times.hand_width_mm / 2,
+                        .near_mm = near_mm,
+                        .guide_part = times.guide_part,
+                        .parallel_part = times.parallel_part,
+                        .each_s = times.each_finger_s};
+  floor.far_s = shift_seconds(near_mm);
+  floor.most_s = shift_seconds(far_mm);
+  floor.near_slope = floor.far_s / (near_mm - floor.free_mm);
+  floor.far_slope = (floor.most_s - floor.far_s) / (far_mm - near_mm);
+  floor.first_s = times.land_s + times.bit_s * fitts_bits(square(times.hover_mm), times.land_width_mm) -
+                  times.each_finger_s;
+  return floor;
 }
 
 /* ---- moves for people ----------------------------------------------------------------------------------------- */

@@ -5,7 +5,7 @@
 
 typedef struct GlnPairSlot {
   uint32_t key; /* from · to_count + to + 1; 0: empty */
-  GlnPairCost cost;
+  GlnChangeCost cost;
 } GlnPairSlot;
 
 static size_t place_of(const GlnPairs *pairs, uint32_t key) {
@@ -31,28 +31,22 @@ static bool make_room(GlnPairs *pairs) {
   return true;
 }
 
-GlnPairCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to) {
+GlnChangeCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to) {
   if (pairs->given != NULL)
     return pairs->given[from * pairs->to_count + to];
   if (!make_room(pairs))
-    return gln_pair_cost(pairs->costing, &pairs->from[from], &pairs->to[to]);
+    return gln_change_cost(pairs->costing, &pairs->from[from], &pairs->to[to]);
   uint32_t key = from * (uint32_t)pairs->to_count + to + 1;
   GlnPairSlot *slot = &pairs->slots[place_of(pairs, key)];
   if (slot->key == 0) {
     slot->key = key;
-    slot->cost = gln_pair_cost(pairs->costing, &pairs->from[from], &pairs->to[to]);
+    slot->cost = gln_change_cost(pairs->costing, &pairs->from[from], &pairs->to[to]);
     ++pairs->costed;
   }
   return slot->cost;
 }
 
-static GlnPairCost pairs_floor(const GlnPairs *pairs, uint32_t from, uint32_t to) {
-  if (pairs->given != NULL)
-    return pairs->given[from * pairs->to_count + to];
-  return gln_pair_floor(pairs->costing, &pairs->from[from], &pairs->to[to]);
-}
-
-static double term_value(const GlnTerm *term, GlnPairCost cost, double load_limit) {
+static double term_value(const GlnTerm *term, GlnChangeCost cost, double load_limit) {
   if (term->load * (double)cost.seconds > load_limit)
     return (double)INFINITY;
   return term->voices * (double)cost.voice + term->haste * (double)cost.seconds;
@@ -69,17 +63,6 @@ double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t lo
   return cost;
 }
 
-double gln_edge_floor(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high) {
-  if (edge->matrix != NULL)
-    return edge->matrix[(size_t)low * trellis->variables[edge->high].label_count + high];
-  double cost = 0;
-  if (edge->up.pairs != NULL)
-    cost += term_value(&edge->up, pairs_floor(edge->up.pairs, low, high), trellis->load_limit);
-  if (edge->down.pairs != NULL)
-    cost += term_value(&edge->down, pairs_floor(edge->down.pairs, high, low), trellis->load_limit);
-  return cost;
-}
-
 static double greater(double a, double b) {
   return a > b ? a : b;
 }
@@ -90,15 +73,6 @@ double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high) {
     load = edge->up.load * (double)gln_pairs_cost(edge->up.pairs, low, high).seconds;
   if (edge->down.pairs != NULL)
     load = greater(load, edge->down.load * (double)gln_pairs_cost(edge->down.pairs, high, low).seconds);
-  return load;
-}
-
-double gln_edge_load_floor(const GlnEdge *edge, uint32_t low, uint32_t high) {
-  double load = 0;
-  if (edge->up.pairs != NULL)
-    load = edge->up.load * (double)pairs_floor(edge->up.pairs, low, high).seconds;
-  if (edge->down.pairs != NULL)
-    load = greater(load, edge->down.load * (double)pairs_floor(edge->down.pairs, high, low).seconds);
   return load;
 }
 

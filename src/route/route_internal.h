@@ -37,29 +37,48 @@ void gln_feature_make(const GlnInstrument *instrument, const GlnChord *chord, co
 
 /* Seconds from one grip to the next: docs/moves.md. */
 float gln_move_seconds(const GlnFeature *from, const GlnFeature *to);
-/* Never more than gln_move_seconds, and cheaper to work out. */
-float gln_move_seconds_floor(const GlnFeature *from, const GlnFeature *to);
+
+/* Numbers for a lower bound of gln_move_seconds by sums and products alone. The shift's time is concave in its length:
+ * the two chords from free_mm over near_mm to far_mm, and the time at far_mm, lie nowhere above it. */
+typedef struct GlnMoveFloor {
+  float free_mm, near_mm, near_slope, far_s, far_slope, most_s; /* of the shift */
+  float guide_part, parallel_part; /* of it, when a string or the shape is kept */
+  float first_s, each_s;           /* for any landing finger, and for each */
+} GlnMoveFloor;
+GlnMoveFloor gln_move_floor(void);
 
 /* ---- costs ------------------------------------------------------------------------------------------------ */
 
-#define GLN_LEAP_MAX 64 /* semitones; wider leaps cost as this one */
 typedef struct GlnCosting {
   double weight[GLN_COST_COUNT];
-  float lead, guide; /* weighted, a semitone, and an unresolved guide tone */
-  float top[GLN_LEAP_MAX + 1], bass[GLN_LEAP_MAX + 1]; /* weighted, by size of the leap */
+  float lead, guide;         /* weighted, a semitone, and an unresolved guide tone */
+  float top_past, bass_past; /* weighted, a semitone past the free ones */
+  int top_free, bass_free;   /* semitones */
+  GlnMoveFloor floor;
 } GlnCosting;
 
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT]);
 
-typedef struct GlnPairCost {
+typedef struct GlnChangeCost {
   float voice;   /* voice leading, top and bass: weighted, the same at any tempo */
   float seconds; /* time the hand needs: weighted by haste on the edge */
-} GlnPairCost;
-GlnPairCost gln_pair_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
-GlnPairCost gln_pair_floor(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
+} GlnChangeCost;
+GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
 /* The voice part split: lead, top, bass of parts[] are set (weighted) and add up to voice. */
-void gln_pair_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
-                    double parts[GLN_COST_COUNT]);
+void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
+                      double parts[GLN_COST_COUNT]);
+
+/* Lower bounds of changes between one grip and blocks of others, set side by side. */
+#define GLN_BLOCK 8
+typedef struct GlnColumns {
+  float *hand_mm, *has_hand, *top, *low, *bass, *several;
+  int32_t *string[GLN_FINGER_SLOTS];
+} GlnColumns;
+GLN_MUST_USE GlnStatus gln_columns_make(size_t count, GlnArena *arena, GlnColumns *columns);
+void gln_columns_set(GlnColumns *columns, size_t at, const GlnFeature *feature);
+/* Between grips at..at + GLN_BLOCK - 1 of the columns and one; one_is_to: it is the one gone to. */
+void gln_floor_block(const GlnCosting *costing, const GlnColumns *columns, size_t at, const GlnFeature *one,
+                     bool one_is_to, float voice[GLN_BLOCK], float seconds[GLN_BLOCK]);
 
 /* Order-preserving smallest voice leading of two rising rows, doubling allowed. */
 int gln_lead_sorted(const int8_t *from, int from_count, const int8_t *to, int to_count);
@@ -88,8 +107,8 @@ typedef struct GlnPairs {
   const GlnCosting *costing;
   const GlnFeature *from, *to;
   size_t from_count, to_count;
-  const GlnPairCost *given;  /* from_count × to_count from outside (tests, bench); NULL: by features */
-  struct GlnPairSlot *slots; /* open hash of what has been costed */
+  const GlnChangeCost *given; /* from_count × to_count from outside (tests, bench); NULL: by features */
+  struct GlnPairSlot *slots;  /* open hash of what has been costed */
   size_t slot_count, costed;
   GlnArena *arena;
 } GlnPairs;
@@ -134,13 +153,26 @@ double gln_trellis_load(const GlnTrellis *trellis, const uint32_t *labels); /* g
 
 /* ---- inside the solver ------------------------------------------------------------------------------------- */
 
-GlnPairCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to);
+GlnChangeCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to);
 
 /* Costs of one edge; INFINITY where the load limit forbids the change. A floor is never more than the cost. */
 double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
-double gln_edge_floor(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
 double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high);
-double gln_edge_load_floor(const GlnEdge *edge, uint32_t low, uint32_t high);
+
+/* Labels at one end of an edge, in some order, against one label at the other: floors of cost and of load. */
+typedef struct GlnFloors {
+  const GlnTrellis *trellis;
+  const GlnEdge *edge;
+  bool upward;          /* the many are at the low end */
+  const uint32_t *many; /* their labels */
+  size_t count;
+  GlnColumns columns;
+} GlnFloors;
+/* Takes the labels of many in; floors->columns must hold as many, rounded up to whole blocks. */
+void gln_floors_set(GlnFloors *floors, const GlnTrellis *trellis, const GlnEdge *edge, bool upward,
+                    const uint32_t *many, size_t count);
+/* of_load: of gln_edge_load instead of gln_edge_cost. */
+void gln_floors_block(const GlnFloors *floors, size_t at, uint32_t one, bool of_load, double out[GLN_BLOCK]);
 
 /* A label by the value it is taken in order of. */
 typedef struct GlnRanked {
@@ -168,7 +200,9 @@ typedef struct GlnSolver {
   uint32_t *count;
   uint32_t **label;
   double **theta; /* per variable and live label: working sums */
-  GlnRanked *ranked;
+  GlnRanked *ranked, *targets;
+  uint32_t *many; /* labels in the order of ranked */
+  GlnFloors floors;
   double *send, *receive; /* one message, as long as the longest variable */
   GlnPeeling peeling;
   uint32_t *taken;   /* labels of the assignment being built */
@@ -178,8 +212,11 @@ typedef struct GlnSolver {
 } GlnSolver;
 
 GLN_MUST_USE GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver *solver);
-/* out[t] = min over the live labels s of in[s] + cost(s, t), t live at the other end; upward: from low to high. */
-void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out);
+/* out[t] = min over the live labels s of in[s] + cost(s, t), t live at the other end; upward: from low to high.
+ * With others (what t costs besides, NULL for none) the message is exact only where others[t] + out[t] comes within
+ * window of the least, and a lower bound elsewhere: enough for bounds, and most changes stay uncosted. */
+void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in,
+                        const double *others, double window, double *out);
 /* Takes the assignment as the best so far when it is better. */
 void gln_solver_offer(GlnSolver *solver, const uint32_t *labels);
 /* A variable with more than one live label that lies on a cycle of such variables; variable_count when there is none.

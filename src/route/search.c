@@ -19,6 +19,8 @@ typedef struct Bounds {
   double *rest;        /* what each variable is sure to add to the bound */
   uint32_t *behind;    /* edges to variables not passed yet in this sweep, on the side the sweep comes from */
   double total_rest;
+  double *window; /* of every edge: gln_solver_message */
+  double widened; /* times the usual windows */
 } Bounds;
 
 static uint32_t other_end(const GlnEdge *edge, uint32_t v) {
@@ -34,8 +36,9 @@ static GlnStatus bounds_make(GlnSolver *solver, Bounds *bounds) {
   bounds->kept = GLN_NEW(solver->arena, double *, n);
   bounds->rest = GLN_NEW(solver->arena, double, n);
   bounds->behind = GLN_NEW(solver->arena, uint32_t, n);
+  bounds->window = GLN_NEW(solver->arena, double, m);
   if (bounds->up == NULL || bounds->down == NULL || bounds->kept == NULL || bounds->rest == NULL ||
-      bounds->behind == NULL)
+      bounds->behind == NULL || bounds->window == NULL)
     return GLN_MEMORY;
   for (size_t e = 0; e < m; ++e) {
     bounds->up[e] = GLN_NEW(solver->arena, double, trellis->variables[trellis->edges[e].high].label_count);
@@ -151,7 +154,12 @@ static void send_ahead(Bounds *bounds, uint32_t v, bool forward) {
     for (uint32_t k = 0; k < solver->count[v]; ++k)
       solver->send[k] = share * bounds->kept[v][k] - back[k];
     uint32_t w = other_end(edge, v);
-    gln_solver_message(solver, edge, forward, solver->send, message_to(bounds, e, w));
+    double *message = message_to(bounds, e, w), *others = solver->receive;
+    sum_theta(bounds, w);
+    for (uint32_t k = 0; k < solver->count[w]; ++k)
+      others[k] = solver->theta[w][k] - message[k];
+    gln_solver_message(solver, edge, forward, solver->send, others, bounds->widened * bounds->window[e],
+                       message);
     --bounds->behind[w];
     set_rest(bounds, w, rest_ahead(bounds, w));
   }
@@ -249,24 +257,48 @@ static uint64_t live_labels(const GlnSolver *solver) {
   return live;
 }
 
+/* A label that costs more than the best by several times what a change costs there can hardly be the right one: its
+ * bound may stay rough. */
+static void set_windows(Bounds *bounds) {
+  const GlnSolver *solver = bounds->solver;
+  const GlnTrellis *trellis = solver->trellis;
+  double sum = 0;
+  bool known = !isinf(solver->best_total);
+  for (size_t e = 0; e < trellis->edge_count; ++e) {
+    const GlnEdge *edge = &trellis->edges[e];
+    bounds->window[e] = known
+                            ? gln_edge_cost(trellis, edge, solver->best[edge->low], solver->best[edge->high])
+                            : (double)INFINITY;
+    sum += bounds->window[e];
+  }
+  double mean = trellis->edge_count > 0 ? sum / (double)trellis->edge_count : 0;
+  for (size_t e = 0; e < trellis->edge_count; ++e)
+    bounds->window[e] = bounds->window[e] > mean ? bounds->window[e] : mean;
+}
+
 /* Sweeps until nothing more comes of it. False when the best assignment found is proved best. */
 static bool bound_and_prune(Bounds *bounds) {
   GlnSolver *solver = bounds->solver;
   double last = -(double)INFINITY;
   uint64_t live = live_labels(solver);
   bounds_clear(bounds);
+  bounds->widened = 0.6;
+  decode(bounds, 4);
   for (int round = 0; round < ROUNDS_MAX; ++round) {
-    double bound = 0;
+    double bound = 0, best = solver->best_total;
+    set_windows(bounds);
     if (!sweep(bounds, true, &bound) || !sweep(bounds, false, &bound))
       return false;
-    double best = solver->best_total;
     decode(bounds, 4);
     uint64_t now = live_labels(solver);
     if (now == solver->trellis->variable_count)
       break;
     bool gained = bound - last > 0.01 * (solver->best_total - bound);
-    if (now == live && !gained && solver->best_total >= best)
-      break;
+    if (now == live && !gained && solver->best_total >= best) {
+      if (bounds->widened > 10)
+        break;
+      bounds->widened *= 3;
+    }
     live = now;
     last = bound;
   }
@@ -373,6 +405,10 @@ static bool condense(const GlnSolver *solver, GlnTrellis *small) {
 
 static GlnStatus search_condensed(GlnSolver *solver) {
   GlnTrellis small;
+  if (gln_solver_cycle_variable(solver) == solver->trellis->variable_count) {
+    gln_solver_forest(solver);
+    return GLN_OK;
+  }
   if (!condense(solver, &small)) {
     Bounds bounds;
     Level *level = NULL;
@@ -394,13 +430,21 @@ static GlnStatus search_condensed(GlnSolver *solver) {
   return GLN_OK;
 }
 
+/* All changes are whole matrices: a forest needs no bounds first. */
+static bool is_costed(const GlnTrellis *trellis) {
+  for (size_t e = 0; e < trellis->edge_count; ++e)
+    if (trellis->edges[e].matrix == NULL)
+      return false;
+  return true;
+}
+
 GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t *labels, double *total) {
   GlnSolver solver;
   for (size_t v = 0; v < trellis->variable_count; ++v)
     if (trellis->variables[v].label_count == 0)
       return GLN_NO;
   GLN_TRY(gln_solver_make(trellis, arena, &solver));
-  if (gln_solver_cycle_variable(&solver) == trellis->variable_count) {
+  if (is_costed(trellis) && gln_solver_cycle_variable(&solver) == trellis->variable_count) {
     gln_solver_forest(&solver);
   } else {
     Bounds bounds;

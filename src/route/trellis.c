@@ -52,9 +52,13 @@ GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver 
     longest = count > longest ? count : longest;
   }
   solver->ranked = GLN_NEW(arena, GlnRanked, longest);
+  solver->targets = GLN_NEW(arena, GlnRanked, longest);
+  solver->many = GLN_NEW(arena, uint32_t, longest);
+  GLN_TRY(gln_columns_make(longest, arena, &solver->floors.columns));
   solver->send = GLN_NEW(arena, double, longest);
   solver->receive = GLN_NEW(arena, double, longest);
-  if (solver->ranked == NULL || solver->send == NULL || solver->receive == NULL)
+  if (solver->ranked == NULL || solver->targets == NULL || solver->many == NULL || solver->send == NULL ||
+      solver->receive == NULL)
     return GLN_MEMORY;
   GlnPeeling *peeling = &solver->peeling;
   peeling->order = GLN_NEW(arena, uint32_t, n);
@@ -77,27 +81,90 @@ int gln_ranked_compare(const void *a, const void *b) {
   return x->at < y->at ? -1 : x->at > y->at;
 }
 
-/* Sources from the cheapest up: once a source alone costs as much as the best found, none further can do better,
- * for no change costs less than nothing. Most changes need never be costed. */
-static void message_lazy(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out) {
-  uint32_t source = upward ? edge->low : edge->high, target = upward ? edge->high : edge->low;
-  const uint32_t *from = solver->label[source], *to = solver->label[target];
-  uint32_t sources = solver->count[source];
-  GlnRanked *ranked = solver->ranked;
-  for (uint32_t k = 0; k < sources; ++k)
-    ranked[k] = (GlnRanked){in[k], k};
-  qsort(ranked, sources, sizeof *ranked, gln_ranked_compare);
-  for (uint32_t t = 0; t < solver->count[target]; ++t) {
-    double best = (double)INFINITY;
-    for (uint32_t r = 0; r < sources && ranked[r].value < best; ++r) {
-      uint32_t a = from[ranked[r].at];
-      uint32_t low = upward ? a : to[t], high = upward ? to[t] : a;
-      if (ranked[r].value + gln_edge_floor(solver->trellis, edge, low, high) >= best)
+/* The least of the sources' values and floors for one target. Sources come from the cheapest up: once a source alone
+ * costs as much as the best found, none further can do better, for no change costs less than nothing. */
+static double least_floor(const GlnSolver *solver, uint32_t target, size_t *source) {
+  const GlnFloors *floors = &solver->floors;
+  const GlnRanked *ranked = solver->ranked;
+  double best = (double)INFINITY, floor[GLN_BLOCK];
+  *source = 0;
+  for (size_t at = 0; at < floors->count && ranked[at].value < best; at += GLN_BLOCK) {
+    gln_floors_block(floors, at, target, false, floor);
+    for (size_t k = 0; k < GLN_BLOCK && at + k < floors->count; ++k) {
+      double value = ranked[at + k].value + floor[k];
+      if (value < best) {
+        best = value;
+        *source = at + k;
+      }
+    }
+  }
+  return best;
+}
+
+static double cost_between(const GlnFloors *floors, size_t source, uint32_t target) {
+  uint32_t a = floors->many[source];
+  return gln_edge_cost(floors->trellis, floors->edge, floors->upward ? a : target,
+                       floors->upward ? target : a);
+}
+
+/* The same with whole costs, asked for only where the floor leaves a chance. likely: the source to begin with. */
+static double least_cost(const GlnSolver *solver, uint32_t target, size_t likely) {
+  const GlnFloors *floors = &solver->floors;
+  const GlnRanked *ranked = solver->ranked;
+  double best = ranked[likely].value + cost_between(floors, likely, target), floor[GLN_BLOCK];
+  for (size_t at = 0; at < floors->count && ranked[at].value < best; at += GLN_BLOCK) {
+    gln_floors_block(floors, at, target, false, floor);
+    for (size_t k = 0; k < GLN_BLOCK && at + k < floors->count; ++k) {
+      if (ranked[at + k].value + floor[k] >= best)
         continue;
-      double value = ranked[r].value + gln_edge_cost(solver->trellis, edge, low, high);
+      double value = ranked[at + k].value + cost_between(floors, at + k, target);
       best = value < best ? value : best;
     }
-    out[t] = best;
+  }
+  return best;
+}
+
+static void rank_sources(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in) {
+  uint32_t source = upward ? edge->low : edge->high, count = solver->count[source];
+  for (uint32_t k = 0; k < count; ++k)
+    solver->ranked[k] = (GlnRanked){in[k], k};
+  qsort(solver->ranked, count, sizeof *solver->ranked, gln_ranked_compare);
+  for (uint32_t k = 0; k < count; ++k)
+    solver->many[k] = solver->label[source][solver->ranked[k].at];
+  gln_floors_set(&solver->floors, solver->trellis, edge, upward, solver->many, count);
+}
+
+static void message_lazy(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out) {
+  uint32_t target = upward ? edge->high : edge->low;
+  rank_sources(solver, edge, upward, in);
+  for (uint32_t t = 0; t < solver->count[target]; ++t) {
+    size_t likely = 0;
+    out[t] = least_floor(solver, solver->label[target][t], &likely);
+    if (!isinf(out[t]))
+      out[t] = least_cost(solver, solver->label[target][t], likely);
+  }
+}
+
+/* Targets from the cheapest up, each by as good a bound as it deserves: the cheapest source alone, then floors, then
+ * costs. */
+static void message_windowed(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in,
+                             const double *others, double window, double *out) {
+  uint32_t target = upward ? edge->high : edge->low, count = solver->count[target];
+  rank_sources(solver, edge, upward, in);
+  double cheapest = solver->ranked[0].value, least = (double)INFINITY;
+  for (uint32_t t = 0; t < count; ++t) {
+    out[t] = cheapest;
+    solver->targets[t] = (GlnRanked){others[t] + cheapest, t};
+  }
+  qsort(solver->targets, count, sizeof *solver->targets, gln_ranked_compare);
+  for (uint32_t i = 0; i < count && solver->targets[i].value <= least + window; ++i) {
+    uint32_t t = solver->targets[i].at;
+    size_t likely = 0;
+    out[t] = least_floor(solver, solver->label[target][t], &likely);
+    if (isinf(out[t]) || others[t] + out[t] > least + window)
+      continue;
+    out[t] = least_cost(solver, solver->label[target][t], likely);
+    least = others[t] + out[t] < least ? others[t] + out[t] : least;
   }
 }
 
@@ -136,11 +203,14 @@ static void message_matrix(GlnSolver *solver, const GlnEdge *edge, bool upward, 
   }
 }
 
-void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in, double *out) {
+void gln_solver_message(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in,
+                        const double *others, double window, double *out) {
   if (edge->matrix != NULL)
     message_matrix(solver, edge, upward, in, out);
-  else
+  else if (others == NULL)
     message_lazy(solver, edge, upward, in, out);
+  else
+    message_windowed(solver, edge, upward, in, others, window, out);
 }
 
 void gln_solver_offer(GlnSolver *solver, const uint32_t *labels) {
@@ -270,7 +340,7 @@ void gln_solver_forest(GlnSolver *solver) {
       continue;
     const GlnEdge *edge = &trellis->edges[peeling->parent[v]];
     uint32_t w = other_end(edge, v);
-    gln_solver_message(solver, edge, edge->low == v, solver->theta[v], solver->receive);
+    gln_solver_message(solver, edge, edge->low == v, solver->theta[v], NULL, 0, solver->receive);
     for (uint32_t k = 0; k < solver->count[w]; ++k)
       solver->theta[w][k] += solver->receive[k];
   }

@@ -28,15 +28,15 @@ typedef struct Case {
   double unary[VARIABLES_MAX][LABELS_MAX];
   GlnEdge edges[EDGES_MAX];
   GlnPairs pairs[2 * EDGES_MAX];
-  GlnPairCost costs[2 * EDGES_MAX][LABELS_MAX * LABELS_MAX];
+  GlnChangeCost costs[2 * EDGES_MAX][LABELS_MAX * LABELS_MAX];
   size_t pair_count;
 } Case;
 
 static GlnPairs *draw_pairs(Case *made, size_t from_count, size_t to_count, uint32_t grain) {
   GlnPairs *pairs = &made->pairs[made->pair_count];
-  GlnPairCost *costs = made->costs[made->pair_count++];
+  GlnChangeCost *costs = made->costs[made->pair_count++];
   for (size_t i = 0; i < from_count * to_count; ++i)
-    costs[i] = (GlnPairCost){(float)draw(grain) / (float)grain, (float)draw(grain) / (float)grain};
+    costs[i] = (GlnChangeCost){(float)draw(grain) / (float)grain, (float)draw(grain) / (float)grain};
   *pairs = (GlnPairs){.from_count = from_count, .to_count = to_count, .given = costs};
   return pairs;
 }
