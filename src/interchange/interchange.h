@@ -8,8 +8,7 @@
 #include "sound.h"
 #include "theory.h"
 
-/* ---- Standard MIDI File 1.0, format 1
- * ------------------------------------------------------------------------ */
+/* ---- Standard MIDI File 1.0, format 1 ---------------------------------------------------------------- */
 
 #define GLN_MIDI_DIVISION 960 /* ticks a quarter note: exact for triplets, quintuplets and 64ths */
 
@@ -31,8 +30,8 @@ typedef struct GlnMidiOptions {
 /* The performance as a MIDI file: a track of tempo, meters, key and marks, then one track each for thumb,
  * fingers and click where they play. A string is a channel (string 1, the highest, is channel 1), so it stops
  * itself and nothing else; the click is on channel 10. Nylon guitar (General MIDI program 25, number 24 on
- * the wire). Times are rounded to ticks; a note shorter than half a tick is left out. GLN_LIMIT when the
- * performance is too long for the format or its tempo does not fit, GLN_MEMORY. */
+ * the wire). Times are rounded to ticks; a note shorter than half a tick is left out. GLN_LIMIT when a
+ * silence is too long for the format or the tempo is out of bounds, GLN_MEMORY. */
 GLN_MUST_USE GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options,
                                       GlnBuffer *out);
 

@@ -8,7 +8,7 @@
 /* General MIDI level 1: acoustic guitar (nylon) is program 25 counted from 1; percussion is channel 10. */
 #define NYLON_GUITAR    24
 #define CLICK_CHANNEL   9
-#define TICKS_MAX       0x0FFFFFFF /* largest variable-length quantity */
+#define QUANTITY_MAX    0x0FFFFFFF /* the largest that the format can write */
 #define TRACK_BYTES_MAX ((size_t)0xFFFFFFFF)
 
 /* Events of one track, kept so that a note ends before another begins at the same tick. */
@@ -26,7 +26,7 @@ static void add_number(GlnBuffer *out, uint32_t value, int bytes) {
 
 /* Seven bits a byte, highest first, the top bit set on all but the last. */
 static void add_quantity(GlnBuffer *out, uint32_t value) {
-  assert(value <= TICKS_MAX);
+  assert(value <= QUANTITY_MAX);
   for (int shift = 21; shift > 0; shift -= 7)
     if (value >> shift)
       gln_buffer_add_byte(out, (char)((value >> shift & 0x7F) | 0x80));
@@ -37,7 +37,7 @@ static void add_meta(GlnBuffer *out, uint32_t delta, uint8_t type, GlnText bytes
   add_quantity(out, delta);
   gln_buffer_add_byte(out, (char)0xFF);
   gln_buffer_add_byte(out, (char)type);
-  GlnText kept = gln_text_slice(bytes, 0, TICKS_MAX);
+  GlnText kept = gln_text_slice(bytes, 0, QUANTITY_MAX);
   add_quantity(out, (uint32_t)kept.length);
   gln_buffer_add(out, kept);
 }
@@ -58,6 +58,16 @@ static int64_t ticks(GlnRatio quarters) {
   return (2 * exact.num + exact.den) / (2 * exact.den);
 }
 
+/* Ticks from now to then, none when it is past. */
+static GlnStatus ticks_between(int64_t now, int64_t then, uint32_t *delta) {
+  *delta = 0;
+  if (then - now > QUANTITY_MAX)
+    return GLN_LIMIT;
+  if (then > now)
+    *delta = (uint32_t)(then - now);
+  return GLN_OK;
+}
+
 static GlnStatus add_chunk(GlnBuffer *out, const GlnBuffer *track) {
   GLN_TRY(gln_buffer_status(track));
   if (track->length > TRACK_BYTES_MAX)
@@ -68,8 +78,7 @@ static GlnStatus add_chunk(GlnBuffer *out, const GlnBuffer *track) {
   return gln_buffer_status(out);
 }
 
-/* ---- the first track: tempo, meters, key, marks -----------------------------------------------------------
- */
+/* ---- the first track: tempo, meters, key, marks ------------------------------------------------------ */
 
 static void add_meter(GlnBuffer *track, uint32_t delta, const GlnMeterStart *meter) {
   uint8_t power = 0;
@@ -113,22 +122,21 @@ static GlnStatus write_map(const GlnPerformance *performance, const GlnMidiOptio
     if (mark < options->mark_count)
       mark_tick = ticks(gln_ratio_add(performance->lead_in, options->marks[mark].start));
     int64_t next = meter_tick <= mark_tick ? meter_tick : mark_tick;
-    if (next > TICKS_MAX)
-      return GLN_LIMIT;
-    uint32_t delta = next > now ? (uint32_t)(next - now) : 0;
+    uint32_t delta;
+    GLN_TRY(ticks_between(now, next, &delta));
     if (meter_tick <= mark_tick)
       add_meter(&track, delta, &performance->meters[meter++]);
     else
       add_meta(&track, delta, META_MARKER, options->marks[mark++].text);
     now += delta;
   }
-  int64_t end = ticks(performance->quarters);
-  add_meta(&track, end > now ? (uint32_t)(end - now) : 0, META_END, (GlnText){0});
+  uint32_t rest;
+  GLN_TRY(ticks_between(now, ticks(performance->quarters), &rest));
+  add_meta(&track, rest, META_END, (GlnText){0});
   return add_chunk(out, &track);
 }
 
-/* ---- the players' tracks
- * ------------------------------------------------------------------------------------ */
+/* ---- the players' tracks ----------------------------------------------------------------------------- */
 
 static int compare_events(const void *left, const void *right) {
   const Event *a = left, *b = right;
@@ -192,14 +200,17 @@ static GlnStatus write_player(const GlnPerformance *performance, GlnPlayer playe
   int64_t now = 0;
   for (size_t i = 0; i < count; i++) {
     const Event *event = &events[i];
-    add_quantity(&track, (uint32_t)(event->tick - now));
+    uint32_t delta;
+    GLN_TRY(ticks_between(now, event->tick, &delta));
+    add_quantity(&track, delta);
     gln_buffer_add_byte(&track, (char)((event->order ? 0x90 : 0x80) | event->channel));
     gln_buffer_add_byte(&track, (char)event->key);
     gln_buffer_add_byte(&track, (char)event->velocity);
     now = event->tick;
   }
-  int64_t end = ticks(performance->quarters);
-  add_meta(&track, end > now ? (uint32_t)(end - now) : 0, META_END, (GlnText){0});
+  uint32_t rest;
+  GLN_TRY(ticks_between(now, ticks(performance->quarters), &rest));
+  add_meta(&track, rest, META_END, (GlnText){0});
   return add_chunk(out, &track);
 }
 
@@ -212,8 +223,6 @@ static bool plays(const GlnPerformance *performance, GlnPlayer player) {
 
 GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options, GlnBuffer *out) {
   if (!(performance->tempo >= GLN_TEMPO_MIN && performance->tempo <= GLN_TEMPO_MAX))
-    return GLN_LIMIT;
-  if (gln_ratio_compare(performance->quarters, gln_ratio(TICKS_MAX / GLN_MIDI_DIVISION, 1)) > 0)
     return GLN_LIMIT;
   uint32_t tracks = 1;
   for (int player = 0; player < GLN_PLAYER_COUNT; player++)

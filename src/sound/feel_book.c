@@ -15,7 +15,7 @@ struct GlnFeelBook {
   size_t count, capacity;
 };
 
-/* ---- meters ------------------------------------------------------------------------------------------- */
+/* ---- meters ------------------------------------------------------------------------------------------ */
 
 bool gln_meter_valid(int64_t beats, int64_t unit) {
   return beats >= 1 && beats <= GLN_METER_BEATS_MAX && unit >= 1 && unit <= 64 && (unit & (unit - 1)) == 0;
@@ -33,7 +33,7 @@ GlnRatio gln_meter_beat(int16_t beats, int16_t unit) {
   return gln_ratio(is_compound(beats, unit) ? 12 : 4, unit);
 }
 
-/* ---- a feel's parts ------------------------------------------------------------------------------------ */
+/* ---- a feel's parts ---------------------------------------------------------------------------------- */
 
 GlnText gln_feel_name(const GlnFeel *feel) {
   return feel->name;
@@ -105,8 +105,7 @@ GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena) {
   return feel;
 }
 
-/* ---- the book -------------------------------------------------------------------------------------------
- */
+/* ---- the book ---------------------------------------------------------------------------------------- */
 
 GlnStatus gln_feel_book_add(GlnFeelBook *book, const GlnFeel *feel) {
   if (book->count == book->capacity) {

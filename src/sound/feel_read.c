@@ -47,7 +47,7 @@ static bool stopped(const Reader *reader) {
   return reader->worst == GLN_LIMIT || reader->worst == GLN_MEMORY;
 }
 
-/* ---- lanes ----------------------------------------------------------------------------------------- */
+/* ---- lanes ------------------------------------------------------------------------------------------- */
 
 static const struct {
   char sign;
@@ -162,7 +162,7 @@ static void read_lane(Reader *reader, GlnLane which, GlnText text) {
   reader->last_lane = text;
 }
 
-/* ---- headers --------------------------------------------------------------------------------------- */
+/* ---- headers ----------------------------------------------------------------------------------------- */
 
 static void read_name(Reader *reader, GlnText text) {
   reader->feel->name = text;
@@ -318,7 +318,7 @@ static bool next_line(GlnText source, size_t *at, GlnText *line) {
   return false;
 }
 
-/* ---- the whole ------------------------------------------------------------------------------------- */
+/* ---- the whole --------------------------------------------------------------------------------------- */
 
 /* What only shows once every line is read. */
 static void check_whole(Reader *reader) {

@@ -26,7 +26,7 @@ typedef struct Player {
   GlnSounding *notes; /* while playing, quarters is where the note ends */
   size_t count, capacity;
   bool failed;
-  size_t span;                      /* the one that is held now */
+  size_t entered;                   /* spans so far: the last of them is held now */
   int8_t fret[GLN_STRINGS_MAX];     /* held now */
   size_t sounding[GLN_STRINGS_MAX]; /* 1 + index of the note that sounds on the string, 0 none */
   bool fresh;                       /* the thumb has not played this grip yet */
@@ -39,8 +39,7 @@ const char *gln_player_words(GlnPlayer player) {
   return words[player];
 }
 
-/* ---- notes
- * -------------------------------------------------------------------------------------------------- */
+/* ---- notes ------------------------------------------------------------------------------------------- */
 
 static void stop_string(Player *player, int string, GlnRatio time) {
   size_t index = player->sounding[string];
@@ -69,7 +68,7 @@ static GlnSounding *new_note(Player *player) {
 }
 
 static const GlnShape *shape_now(const Player *player) {
-  return &player->plan->shapes[player->plan->spans[player->span].shape];
+  return &player->plan->shapes[player->plan->spans[player->entered - 1].shape];
 }
 
 typedef struct Pluck {
@@ -79,6 +78,9 @@ typedef struct Pluck {
 } Pluck;
 
 static void pluck_string(Player *player, int string, const Pluck *pluck, int midi) {
+  size_t last = player->sounding[string];
+  if (last && gln_ratio_compare(player->notes[last - 1].start, pluck->time) >= 0)
+    return; /* a roll or strum that is under way plucks it already */
   stop_string(player, string, pluck->time);
   GlnSounding *note = new_note(player);
   if (!note)
@@ -101,18 +103,19 @@ static void hold_frets(Player *player, const int8_t fret[GLN_STRINGS_MAX], GlnRa
   }
 }
 
-static void enter_span(Player *player, size_t span) {
-  player->span = span;
+/* The left hand changes to the next grip. */
+static const GlnSpan *enter_span(Player *player) {
+  const GlnSpan *span = &player->plan->spans[player->entered++];
   player->fresh = true;
   const GlnShape *shape = shape_now(player);
   int8_t silence[GLN_STRINGS_MAX];
   for (int i = 0; i < GLN_STRINGS_MAX; i++)
     silence[i] = GLN_NOT_PLAYED;
-  hold_frets(player, shape->grip ? shape->grip->frets.fret : silence, player->plan->spans[span].start);
+  hold_frets(player, shape->grip ? shape->grip->frets.fret : silence, span->start);
+  return span;
 }
 
-/* ---- strokes
- * ------------------------------------------------------------------------------------------------- */
+/* ---- strokes ----------------------------------------------------------------------------------------- */
 
 static bool sounds(const GlnStroke *stroke) {
   return stroke && stroke->kind != GLN_STROKE_REST && stroke->kind != GLN_STROKE_RING;
@@ -243,8 +246,7 @@ static void play_stroke(Player *player, const GlnInstrument *instrument, GlnLane
     play_fingers(player, stroke, pluck);
 }
 
-/* ---- the walk through the bars
- * --------------------------------------------------------------------------------- */
+/* ---- the walk through the bars ----------------------------------------------------------------------- */
 
 /* A place in the walk: a step that is really played, and when. */
 typedef struct Step {
@@ -302,6 +304,26 @@ static void bring_changes_forward(GlnPlan *plan) {
     }
 }
 
+/* How the fingers of this feel strike a whole grip: as in its first such stroke; GLN_STROKE_REST where they play
+ * single strings alone. */
+static GlnStrokeKind whole_stroke(const GlnFeel *feel) {
+  const GlnStroke *strokes = feel->lanes[GLN_LANE_FINGERS];
+  for (int32_t i = 0; strokes && i < feel->bars * feel->steps; i++) {
+    GlnStrokeKind kind = (GlnStrokeKind)strokes[i].kind;
+    if (kind == GLN_STROKE_DOWN || kind == GLN_STROKE_ROLL || kind == GLN_STROKE_PLUCK)
+      return kind;
+  }
+  return GLN_STROKE_REST;
+}
+
+/* Whether the chord is heard by this stroke: a feel of whole grips is not content with a single string. */
+static bool strikes(const GlnFeel *feel, GlnLane lane, const GlnStroke *stroke) {
+  if (!sounds(stroke) || lane == GLN_LANE_THUMB || whole_stroke(feel) == GLN_STROKE_REST)
+    return sounds(stroke);
+  return stroke->kind == GLN_STROKE_PLUCK || stroke->kind == GLN_STROKE_ROLL ||
+         stroke->kind == GLN_STROKE_DOWN || stroke->kind == GLN_STROKE_UP;
+}
+
 /* Which hand strikes which grip when the feel is followed. */
 static void mark_struck_spans(GlnPlan *plan) {
   size_t span = 0;
@@ -310,33 +332,24 @@ static void mark_struck_spans(GlnPlan *plan) {
       while (span + 1 < plan->span_count && gln_ratio_compare(plan->spans[span + 1].start, at.time) <= 0)
         span++;
       for (int lane = 0; lane < GLN_LANE_COUNT; lane++)
-        if (sounds(stroke_at(&at, (GlnLane)lane)))
+        if (strikes(at.bar->feel, (GlnLane)lane, stroke_at(&at, (GlnLane)lane)))
           plan->spans[span].struck[lane] = true;
     }
-}
-
-/* How the fingers of this feel strike a whole grip. */
-static GlnStrokeKind whole_stroke(const GlnFeel *feel) {
-  for (int32_t i = 0; i < feel->bars * feel->steps; i++) {
-    GlnStrokeKind kind = (GlnStrokeKind)feel->lanes[GLN_LANE_FINGERS][i].kind;
-    if (kind == GLN_STROKE_DOWN || kind == GLN_STROKE_ROLL || kind == GLN_STROKE_PLUCK)
-      return kind;
-  }
-  return GLN_STROKE_PLUCK;
 }
 
 /* Changes to the next grip. A grip between two strokes of the feel is struck once as it comes, so that no chord of the
  * chart goes unheard. */
 static void next_span(Player *player, const GlnInstrument *instrument, const GlnFeel *feel) {
-  enter_span(player, player->span + 1);
-  const GlnSpan *span = &player->plan->spans[player->span];
+  const GlnSpan *span = enter_span(player);
   player->thumb_string = -1;
   for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
     GlnStroke stroke = {.kind = GLN_STROKE_BASS, .weight = GLN_WEIGHT_PLAIN};
     if (!feel->lanes[lane] || span->struck[lane])
       continue;
-    if (lane == GLN_LANE_FINGERS)
-      stroke.kind = (uint8_t)whole_stroke(feel);
+    if (lane == GLN_LANE_FINGERS) {
+      GlnStrokeKind whole = whole_stroke(feel);
+      stroke.kind = (uint8_t)(whole == GLN_STROKE_REST ? GLN_STROKE_PLUCK : whole);
+    }
     play_stroke(player, instrument, (GlnLane)lane, &stroke, span->start);
   }
 }
@@ -345,8 +358,8 @@ static void play_bars(Player *player, const GlnInstrument *instrument) {
   const GlnPlan *plan = player->plan;
   for (size_t i = 0; i < plan->bar_count && !player->failed; i++)
     for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
-      while (player->span + 1 < plan->span_count &&
-             gln_ratio_compare(plan->spans[player->span + 1].start, at.time) <= 0)
+      while (player->entered < plan->span_count &&
+             gln_ratio_compare(plan->spans[player->entered].start, at.time) <= 0)
         next_span(player, instrument, at.bar->feel);
       player->thumb_string = -1;
       for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
@@ -355,12 +368,11 @@ static void play_bars(Player *player, const GlnInstrument *instrument) {
           play_stroke(player, instrument, (GlnLane)lane, stroke, at.time);
       }
     }
-  while (player->span + 1 < plan->span_count)
+  while (player->entered < plan->span_count)
     next_span(player, instrument, plan->bars[plan->bar_count - 1].feel);
 }
 
-/* ---- count-in, meters, the list
- * ---------------------------------------------------------------------------------- */
+/* ---- count-in, meters, the list ---------------------------------------------------------------------- */
 
 /* Clicks for so many bars, and for what is missing before a pick-up. */
 static GlnRatio play_count_in(Player *player, int count_in) {
@@ -454,7 +466,6 @@ GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHe
   if (count) {
     bring_changes_forward(&plan);
     mark_struck_spans(&plan);
-    enter_span(&player, 0);
     play_bars(&player, options->instrument);
   }
   made->lead_in = play_count_in(&player, options->count_in);

@@ -9,8 +9,7 @@ static GlnRatio held_end(const GlnHeld *held) {
   return gln_ratio_add(held->start, held->quarters);
 }
 
-/* ---- shapes
- * ------------------------------------------------------------------------------------------------- */
+/* ---- shapes ------------------------------------------------------------------------------------------ */
 
 static int tone_role_value(const GlnShape *shape, int string) {
   int tone = shape->grip->tone[string];
@@ -96,8 +95,7 @@ static GlnStatus shape_of(const GlnPerformanceOptions *options, GlnPlan *plan, c
   return status == GLN_NO ? GLN_OK : status;
 }
 
-/* ---- spans
- * --------------------------------------------------------------------------------------------------- */
+/* ---- spans ------------------------------------------------------------------------------------------- */
 
 static void add_span(GlnPlan *plan, GlnRatio start, size_t shape) {
   if (plan->span_count && plan->spans[plan->span_count - 1].shape == shape)
@@ -124,8 +122,7 @@ static GlnStatus lay_spans(const GlnPerformanceOptions *options, const GlnHeld *
   return GLN_OK;
 }
 
-/* ---- bars
- * ----------------------------------------------------------------------------------------------------- */
+/* ---- bars -------------------------------------------------------------------------------------------- */
 
 static void warn_of_feel(const GlnPerformanceOptions *options, GlnDiags *diags, GlnFeelFit fit,
                          GlnText nearest, int16_t beats, int16_t unit) {
@@ -202,8 +199,7 @@ static GlnStatus choose_feels(const GlnPerformanceOptions *options, GlnArena *ar
   return GLN_OK;
 }
 
-/* ---- the whole
- * ------------------------------------------------------------------------------------------------- */
+/* ---- the whole --------------------------------------------------------------------------------------- */
 
 static GlnStatus refuse(GlnDiags *diags, GlnBuffer problem, const char *advice) {
   gln_diags_add(

@@ -9,7 +9,7 @@
 #include "grip.h"
 #include "theory.h"
 
-/* ---- feels ----------------------------------------------------------------------------------------- */
+/* ---- feels ------------------------------------------------------------------------------------------- */
 
 /* Limits of a .feel file, each named in its message and in docs/feels.md. */
 #define GLN_FEEL_BYTES_MAX  ((size_t)64 * 1024)
@@ -48,7 +48,7 @@ GLN_MUST_USE GlnStatus gln_feel_choose(const GlnFeelBook *book, GlnText name, in
                                        int16_t meter_unit, const GlnFeel **feel, GlnFeelFit *fit,
                                        GlnText *nearest);
 
-/* ---- performance ----------------------------------------------------------------------------------- */
+/* ---- performance ------------------------------------------------------------------------------------- */
 
 /* One grip held for a while, within one bar. */
 typedef struct GlnHeld {
@@ -88,9 +88,9 @@ typedef struct GlnPerformance {
   int8_t string_count;
 } GlnPerformance;
 
-#define GLN_TEMPO_MIN    10.0 /* quarter notes a minute */
-#define GLN_TEMPO_MAX    600.0
-#define GLN_COUNT_IN_MAX 4 /* bars */
+#define GLN_TEMPO_MIN                10.0 /* quarter notes a minute */
+#define GLN_TEMPO_MAX                600.0
+#define GLN_COUNT_IN_MAX             4 /* bars */
 #define GLN_PERFORMANCE_QUARTERS_MAX 1000000
 
 typedef struct GlnPerformanceOptions {

@@ -67,7 +67,7 @@ GlnRatio gln_feel_step_place(const GlnFeel *feel, int32_t step);
 GLN_MUST_USE GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena);
 bool gln_feel_called(const GlnFeel *feel, GlnText name);
 
-/* ---- the plan of a performance: what is held when, and which bar of which feel it falls in ------------- */
+/* ---- the plan of a performance: what is held when, and which bar of which feel it falls in ----------- */
 
 #define GLN_PLUCKING_FINGERS 3 /* index, middle, ring */
 

@@ -62,11 +62,9 @@ static Way way_to_stop(const Search *search, int string, int fret, GlnThumbNote 
   int bass_finger = grip->fingering.finger[grip->bass_string];
   int bass_fret = grip->frets.fret[grip->bass_string];
   *note = (GlnThumbNote){.string = (int8_t)string, .fret = (int8_t)fret};
-  for (int i = 0; i < grip->frets.string_count;
-       i++) { /* a finger that lies at this fret already: longer barre */
-    note->finger = grip->fingering.finger[i];
-    if (grip->frets.fret[i] == fret && note->finger > 0 &&
-        can_hold(search, string, fret, note->finger, false))
+  for (int i = 0; i < grip->fingering.barre_count; i++) {
+    note->finger = grip->fingering.barres[i].finger;
+    if (grip->fingering.barres[i].fret == fret && can_hold(search, string, fret, note->finger, false))
       return WAY_BARRE;
   }
   if (bass_fret > 0) {
