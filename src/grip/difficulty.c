@@ -47,13 +47,17 @@ const char *gln_press_fault(const GlnHandMap *map, const GlnFrets *frets, const 
 
 static float press_barre(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press) {
   const GlnHoldWeights *w = map->weights;
-  float cost = w->barre[press->finger - 1] + w->barre_string * (float)(press->high - press->low - 1);
-  for (int s = press->low + 1; s < press->high; s++)
+  int finger = press->finger - 1, width = press->high - press->low + 1, sounding = 0;
+  float cost = w->barre[finger] + w->barre_wide[finger] * (float)(width - 2);
+  for (int s = press->low; s <= press->high; s++) {
+    sounding += frets->fret[s] == press->fret;
     if (frets->fret[s] < 0)
       cost += w->barre_touch;
-  int wire = press->fret + map->instrument->capo;
-  if (map->instrument->capo == 0 && wire < 6) /* a capo lowers the action as the nut does not */
-    cost += w->barre_low * (float)(6 - wire) / 5;
+  }
+  if (sounding == 2 && width > 2)
+    cost += w->barre_ends;
+  if (map->instrument->capo == 0 && press->fret < 6) /* a capo lowers the strings as the nut does not */
+    cost += w->barre_low * (float)(6 - press->fret) / 5;
   if (rings_beside(frets, press))
     cost += w->arch;
   return cost;
@@ -112,7 +116,7 @@ const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPr
   const char *crossing = crosses(a, b) ? crossing_fault(a, b) : NULL;
   if (crossing != NULL)
     return crossing;
-  if (map->apart[a->finger - 1][b->finger - 1][a->fret][b->fret] < 0)
+  if (map->stretch[a->finger - 1][b->finger - 1][a->fret][b->fret] < 0)
     return "two fingers would have to stand farther apart than this hand reaches";
   if (strings_between(a, b) * map->spacing_mm[a->fret] > map->hand->across_mm)
     return "two fingers would have to reach too far across the strings";
@@ -122,13 +126,26 @@ const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPr
   return NULL;
 }
 
-float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b,
+/* One finger per fret is how a hand rests on the neck; neighbours off that pattern spread or huddle. */
+static void pattern_cost(const GlnHoldWeights *w, const GlnPress *a, const GlnPress *b, float *spread,
+                         float *cramp) {
+  int frets = b->fret - a->fret, fingers = b->finger - a->finger;
+  if (frets == 0)
+    *cramp += w->same_fret * (float)(fingers - 1);
+  else if (frets < fingers)
+    *cramp += w->within_fret * (float)(fingers - frets);
+  else
+    *spread += w->beyond_fret * (float)(frets - fingers);
+}
+
+float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
                     float parts[GLN_HOLD_PART_COUNT]) {
   const GlnHoldWeights *w = map->weights;
   if (b->finger == GLN_THUMB)
     return 0;
-  float spread = map->apart[a->finger - 1][b->finger - 1][a->fret][b->fret];
-  float cramp = map->together[a->finger - 1][b->finger - 1][a->fret][b->fret];
+  float spread = map->stretch[a->finger - 1][b->finger - 1][a->fret][b->fret], cramp = 0;
+  if (neighbours)
+    pattern_cost(w, a, b, &spread, &cramp);
   double closest = map->hand->closest_mm[a->finger - 1][b->finger - 1];
   double distance = tip_distance_mm(map, a, b);
   if (distance < closest)

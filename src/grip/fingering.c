@@ -47,12 +47,29 @@ static const char *add_fault(const HoldSearch *search, const GlnPress *press) {
   return fault;
 }
 
+/* The press beside this one in the order of fingers. Presses come in rising order, but for the crossing, whose first
+ * finger comes when only the second and the thumb stand. */
+static int neighbour_of(const HoldSearch *search, const GlnPress *press) {
+  int best = -1;
+  for (int i = 0; i < search->now.count; i++) {
+    int finger = search->now.presses[i].finger;
+    if (finger == GLN_THUMB)
+      continue;
+    if (finger > press->finger)
+      return i;
+    if (best < 0 || finger > search->now.presses[best].finger)
+      best = i;
+  }
+  return best;
+}
+
 static float add_cost(const HoldSearch *search, const GlnPress *press, float parts[GLN_HOLD_PART_COUNT]) {
   float cost = gln_press_cost(search->map, search->frets, press, parts);
+  int neighbour = neighbour_of(search, press);
   for (int i = 0; i < search->now.count; i++) {
     const GlnPress *other = &search->now.presses[i];
-    cost += other->finger < press->finger ? gln_pair_cost(search->map, other, press, parts)
-                                          : gln_pair_cost(search->map, press, other, parts);
+    bool rising = other->finger < press->finger;
+    cost += gln_pair_cost(search->map, rising ? other : press, rising ? press : other, i == neighbour, parts);
   }
   return cost;
 }

@@ -20,22 +20,23 @@ typedef struct GlnHoldWeights {
   double thumb_behind_mm, thumb_ahead_mm; /* thumb against the lowest-numbered finger, along the neck */
   int8_t inner_silent_max;                /* most silent strings between sounding ones */
 
-  float stretch;                  /* at full reach, per pair of fingers */
-  float apart;                    /* per mm that two fingers are farther apart along the neck than at rest */
-  float together;                 /* per mm nearer than at rest */
-  float rest_mm[GLN_FINGERS - 1]; /* 1-2, 2-3, 3-4 along the neck in a resting hand */
-  float crowd;                    /* two tips at crowd_limit, per pair */
-  float cross;                    /* second finger on the bass side of the first at one fret */
-  float use[GLN_FINGERS + 1];     /* each finger at work, the thumb last */
-  float barre[GLN_FINGERS];       /* a barre of two strings */
-  float barre_string;             /* each further string under it */
-  float barre_touch;              /* each silent string under it */
-  float barre_low;      /* more force beside the nut: at the first fret, falling to nothing at the sixth */
-  float arch;           /* a free string on the treble side of a barre */
-  float position_high;  /* at the highest fret of the neck, rising from the ninth */
-  float position;       /* per fret up the neck */
-  float silent_touched; /* an inner string kept silent by a finger that touches it */
-  float silent_free;    /* an inner string that only the plucking hand leaves out */
+  float stretch;     /* a pair at full reach */
+  float beyond_fret; /* neighbouring fingers, per fret that they are farther apart than finger-per-fret */
+  float within_fret; /* the same, per fret nearer */
+  float same_fret;   /* per finger skipped between neighbours at one fret */
+  float crowd;       /* two tips at crowd_limit, per pair */
+  float cross;       /* second finger on the bass side of the first at one fret */
+  float use[GLN_FINGERS + 1];    /* each finger at work, the thumb last */
+  float barre[GLN_FINGERS];      /* a barre over two strings */
+  float barre_wide[GLN_FINGERS]; /* each further string under it */
+  float barre_ends;              /* a barre whose two ends alone sound */
+  float barre_touch;             /* each silent string under it */
+  float barre_low;               /* beside the nut: at the first fret, falling to nothing at the sixth */
+  float arch;                    /* a free string on the treble side of a barre */
+  float position;                /* per fret up the neck */
+  float position_high;           /* ten frets past the ninth, rising evenly: body and narrow spaces */
+  float silent_touched;          /* an inner string kept silent by a finger that touches it */
+  float silent_free;             /* an inner string that only the plucking hand leaves out */
 } GlnHoldWeights;
 
 extern const GlnHoldWeights gln_hold_weights;
@@ -52,10 +53,8 @@ typedef struct GlnHandMap {
   double along_mm[GLN_FRETS_MAX + 1];
   double spacing_mm[GLN_FRETS_MAX + 1]; /* between neighbouring strings at this fret's stopping points */
   double window_mm;                     /* widest reach of any pair of this player's fingers */
-  /* Cost of fingers a + 1 and b + 1 standing at these frets, the pair's distance along the neck alone;
-   * negative when it is past their reach. */
-  float apart[GLN_FINGERS][GLN_FINGERS][GLN_FRETS_MAX + 1][GLN_FRETS_MAX + 1];
-  float together[GLN_FINGERS][GLN_FINGERS][GLN_FRETS_MAX + 1][GLN_FRETS_MAX + 1];
+  /* Cost of fingers a + 1 and b + 1 at these frets for their distance along the neck; negative past their reach. */
+  float stretch[GLN_FINGERS][GLN_FINGERS][GLN_FRETS_MAX + 1][GLN_FRETS_MAX + 1];
 } GlnHandMap;
 
 void gln_hand_map_make(const GlnInstrument *instrument, const GlnHand *hand, const GlnHoldWeights *weights,
@@ -78,7 +77,8 @@ const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPr
 /* What they cost, added to parts. Both need presses without a fault. */
 float gln_press_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press,
                      float parts[GLN_HOLD_PART_COUNT]);
-float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b,
+/* neighbours: no finger between the two is at work. */
+float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
                     float parts[GLN_HOLD_PART_COUNT]);
 float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]);
 float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *presses, int count,

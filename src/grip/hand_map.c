@@ -3,37 +3,22 @@
 
 #include <math.h>
 
-static double rest_between(const GlnHoldWeights *weights, int a, int b) {
-  double rest = 0;
-  for (int finger = a; finger < b; finger++)
-    rest += (double)weights->rest_mm[finger];
-  return rest;
-}
-
-/* Spread of one pair so many mm apart along the neck; -1 past its reach. Nothing but a slope up to ease_mm,
- * then a square that is 1 at the reach. */
-static float spread_of(const GlnHandMap *map, int a, int b, double mm) {
-  const GlnHand *hand = map->hand;
-  double reach = hand->reach_mm[a][b], ease = hand->ease_mm[a][b];
+/* -1 past the pair's reach; nothing up to ease_mm, then a square that rises to the full weight at the reach. */
+static float stretch_of(const GlnHandMap *map, int a, int b, double mm) {
+  double reach = map->hand->reach_mm[a][b], ease = map->hand->ease_mm[a][b];
   if (mm > reach)
     return -1;
-  double over = mm > ease && reach > ease ? (mm - ease) / (reach - ease) : 0;
-  double past_rest = fmax(0, mm - rest_between(map->weights, a, b));
-  return (float)((double)map->weights->stretch * over * over + (double)map->weights->apart * past_rest);
-}
-
-static float cramp_of(const GlnHandMap *map, int a, int b, double mm) {
-  return (float)((double)map->weights->together * fmax(0, rest_between(map->weights, a, b) - mm));
+  double over = mm > ease ? (mm - ease) / (reach - ease) : 0;
+  return (float)((double)map->weights->stretch * over * over);
 }
 
 static void fill_pair(GlnHandMap *map, int a, int b) {
   for (int low = 1; low <= map->frets; low++) {
     bool past = false;
     for (int high = low; high <= map->frets; high++) {
-      double mm = map->along_mm[high] - map->along_mm[low];
-      map->apart[a][b][low][high] = past ? -1 : spread_of(map, a, b, mm);
-      past = map->apart[a][b][low][high] < 0;
-      map->together[a][b][low][high] = past ? 0 : cramp_of(map, a, b, mm);
+      map->stretch[a][b][low][high] =
+          past ? -1 : stretch_of(map, a, b, map->along_mm[high] - map->along_mm[low]);
+      past = map->stretch[a][b][low][high] < 0;
     }
   }
 }

@@ -2,6 +2,7 @@
 #include "grip_internal.h"
 
 #include <math.h>
+#include <string.h>
 
 GlnInstrument gln_instrument_defaults(void) {
   return (GlnInstrument){
@@ -73,11 +74,22 @@ typedef struct StringNote {
   bool has_octave;
 } StringNote;
 
-static bool read_string_note(GlnText word, StringNote *out) {
+#define LOWEST_MIDI  12 /* C0 */
+#define HIGHEST_MIDI 96 /* C7: two octaves of frets above it are still MIDI numbers */
+
+/* Note names in tunings may be written small: "e2". */
+static bool read_string_note(GlnText small, StringNote *out) {
+  char copy[GLN_NOTE_TEXT_MAX];
+  if (small.length >= sizeof copy)
+    return false;
+  memcpy(copy, small.at, small.length);
+  if (copy[0] >= 'a' && copy[0] <= 'g')
+    copy[0] = (char)(copy[0] - 'a' + 'A');
+  GlnText word = {copy, small.length};
   GlnPitch pitch;
   if (gln_pitch_parse(word, &pitch) == GLN_OK) {
     *out = (StringNote){gln_pitch_midi(pitch), true};
-    return out->midi >= 0 && out->midi <= 96;
+    return out->midi >= LOWEST_MIDI && out->midi <= HIGHEST_MIDI;
   }
   GlnNote note;
   size_t used = 0;
@@ -114,7 +126,7 @@ static GlnStatus tune_by_notes(GlnText tuning, GlnInstrument *instrument) {
     if (!notes[s].has_octave)
       midi[s] = s == 0 ? nearest_with_class(midi[s], lowest_guess(count))
                        : midi[s - 1] + 1 + ((midi[s] - midi[s - 1] - 1) % 12 + 12) % 12;
-    if (midi[s] > 96)
+    if (midi[s] > HIGHEST_MIDI)
       return GLN_INPUT;
   }
   instrument->string_count = (int8_t)count;

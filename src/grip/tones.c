@@ -51,7 +51,7 @@ GlnToneNeeds gln_tone_needs(const GlnChord *chord) {
       needs.root = bit;
     if (tone->group != 0)
       need_group(&needs, chord, t);
-    else if (tone->role == GLN_ROLE_MUST && t != chord->root_tone)
+    else if (tone->role == GLN_ROLE_MUST)
       needs.must |= bit;
     else if (tone->role == GLN_ROLE_COLOUR)
       need_colour(&needs, chord, t);

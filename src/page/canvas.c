@@ -138,8 +138,14 @@ void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, doub
     box.top = fmin(box.top, spots[i].y);
     box.bottom = fmax(box.bottom, spots[i].y);
   }
-  /* Half the stroke on every side; exact for upright and level lines with round ends, generous otherwise. */
-  box = (GlnBox){box.left - width / 2, box.top - width / 2, box.right + width / 2, box.bottom + width / 2};
+  /* Half the stroke: across the line alone where a straight line has flat ends, else on every side. */
+  double wide = width / 2, high = width / 2;
+  double length = hypot(spots[1].x - spots[0].x, spots[1].y - spots[0].y);
+  if (count == 2 && !round_ends && length > 0) {
+    wide *= fabs(spots[1].y - spots[0].y) / length;
+    high *= fabs(spots[1].x - spots[0].x) / length;
+  }
+  box = (GlnBox){box.left - wide, box.top - high, box.right + wide, box.bottom + high};
   mark_add(
       canvas,
       (GlnMark){.kind = GLN_MARK_LINE, .box = box, .shade = shade, .width = width, .round_ends = round_ends},
@@ -173,6 +179,12 @@ void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, doubl
 /* ---- text
  * -----------------------------------------------------------------------------------------------------------
  */
+
+GlnText gln_canvas_said(GlnCanvas *canvas, const GlnBuffer *words) {
+  if (gln_buffer_status(words) != GLN_OK)
+    gln_canvas_fail(canvas, gln_buffer_status(words));
+  return gln_buffer_text(words);
+}
 
 static const GlnShaped nothing = {0};
 

@@ -15,7 +15,7 @@ static void draw(GlnCanvas *canvas, const GlnGrip *grip, GlnText symbol, const G
   GlnDiagramSize size = gln_diagram_measure(canvas, grip, &style);
   GlnBuffer words = gln_buffer(canvas->arena);
   gln_diagram_describe(grip, symbol, instrument, &words);
-  canvas->title = gln_buffer_text(&words);
+  canvas->title = gln_canvas_said(canvas, &words);
   GlnChord chord = {.has_bass = true};
   const GlnShaped *name = gln_chord_name_shape(canvas, symbol, &chord, NAME_SIZE, 400);
   double centre = fmax(size.left + size.grid_width / 2, name->advance / 2);

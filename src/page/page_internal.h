@@ -153,6 +153,9 @@ void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, doubl
 const GlnShaped *gln_canvas_shape(GlnCanvas *canvas, const GlnSegment *segments, size_t count);
 void gln_canvas_text(GlnCanvas *canvas, const GlnShaped *text, double x, double baseline, double shade);
 
+/* What a buffer of words holds; the canvas fails when the buffer ran out of memory. */
+GlnText gln_canvas_said(GlnCanvas *canvas, const GlnBuffer *words);
+
 typedef enum GlnAlign { GLN_ALIGN_LEFT, GLN_ALIGN_CENTRE, GLN_ALIGN_RIGHT } GlnAlign;
 /* Plain words in one style; returns their advance. */
 double gln_canvas_words(GlnCanvas *canvas, GlnText words, GlnFace face, double size, double x,

@@ -33,7 +33,7 @@ static GlnText shortened(GlnCanvas *canvas, GlnText words, size_t longest) {
   GlnBuffer cut = gln_buffer(canvas->arena);
   gln_buffer_add(&cut, gln_text_slice(words, 0, at));
   gln_buffer_add_string(&cut, "\u2026");
-  return gln_buffer_text(&cut);
+  return gln_canvas_said(canvas, &cut);
 }
 
 void gln_sheet_paragraph(GlnSheet *sheet, const char *kind, GlnText words, GlnFace face, double size,
@@ -77,26 +77,26 @@ static GlnText facts_of(const GlnSheet *sheet) {
     add_key(&facts, chart->key);
   GlnBuffer fact = gln_buffer(sheet->canvas->arena);
   gln_buffer_format(&fact, "%d/%d", chart->meter.beats, chart->meter.unit);
-  add_fact(&facts, gln_buffer_text(&fact));
+  add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   if (chart->has_tempo) {
     fact = gln_buffer(sheet->canvas->arena);
     gln_buffer_add_string(&fact, "\u2669 = ");
     gln_buffer_add_number(&fact, chart->tempo, fabs(chart->tempo - round(chart->tempo)) < 0.005 ? 0 : 2);
-    add_fact(&facts, gln_buffer_text(&fact));
+    add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   }
   add_fact(&facts, chart->feel);
   if (sheet->instrument->capo > 0) {
     fact = gln_buffer(sheet->canvas->arena);
     gln_buffer_format(&fact, "capo at fret %d", sheet->instrument->capo);
-    add_fact(&facts, gln_buffer_text(&fact));
+    add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   }
   if (chart->tuning.length > 0) {
     fact = gln_buffer(sheet->canvas->arena);
     gln_buffer_add_string(&fact, "tuning ");
     gln_buffer_add(&fact, chart->tuning);
-    add_fact(&facts, gln_buffer_text(&fact));
+    add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   }
-  return gln_buffer_text(&facts);
+  return gln_canvas_said(sheet->canvas, &facts);
 }
 
 static GlnText form_of(const GlnSheet *sheet) {
@@ -109,7 +109,7 @@ static GlnText form_of(const GlnSheet *sheet) {
     gln_buffer_add_string(&form, i == 0 ? "Form:  " : " \u2013 ");
     gln_buffer_add(&form, name.length > 0 ? name : GLN_TEXT("(start)"));
   }
-  return gln_buffer_text(&form);
+  return gln_canvas_said(sheet->canvas, &form);
 }
 
 static void draw_head(GlnSheet *sheet) {
@@ -175,8 +175,8 @@ static void draw_feet(GlnSheet *sheet) {
                       0.4, GLN_INK_LINE);
     GlnBuffer number = gln_buffer(canvas->arena);
     gln_buffer_format(&number, "%zu / %zu", page + 1, canvas->page_count);
-    double wide = gln_canvas_words(canvas, gln_buffer_text(&number), GLN_FACE_TEXT, FOOT_SIZE, sheet->right,
-                                   baseline, GLN_ALIGN_RIGHT, GLN_INK_SOFT);
+    double wide = gln_canvas_words(canvas, gln_canvas_said(canvas, &number), GLN_FACE_TEXT, FOOT_SIZE,
+                                   sheet->right, baseline, GLN_ALIGN_RIGHT, GLN_INK_SOFT);
     GlnText title = shortened(canvas, canvas->title, 80);
     title = gln_canvas_fit(canvas, title, GLN_FACE_TEXT, FOOT_SIZE, sheet->right - sheet->left - wide - 20);
     (void)gln_canvas_words(canvas, title, GLN_FACE_TEXT, FOOT_SIZE, sheet->left, baseline, GLN_ALIGN_LEFT,

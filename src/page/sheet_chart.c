@@ -11,7 +11,7 @@
 #define STRING_GAP     7.4
 #define NAME_SIZE      15.0
 #define NAME_WIDEST    150.0
-#define NAME_ROW       17.0
+#define NAME_ROW       18.5
 #define OVER_ROW       14.0 /* ending brackets and "3 times", where there are any */
 #define DIAGRAM_GAP    3.0  /* under the names */
 #define STRIP_GAP      6.0  /* under the diagrams */
@@ -290,7 +290,7 @@ static void draw_digits(GlnCanvas *canvas, int number, double centre, double bas
   GlnBuffer said = gln_buffer(canvas->arena);
   gln_buffer_add_integer(&said, number);
   GlnSegment segment = {.text = {signs, length},
-                        .said = gln_buffer_text(&said),
+                        .said = gln_canvas_said(canvas, &said),
                         .face = GLN_FACE_MUSIC,
                         .size = METER_SIZE,
                         .stretch = 1};
@@ -319,7 +319,7 @@ static void draw_bar_start(GlnCanvas *canvas, const Piece *piece, bool first_on_
   draw_digits(canvas, piece->bar->meter.unit, centre, top + STRIP_HEIGHT / 2 + METER_SIZE * 0.26);
 }
 
-static void draw_bar_end(GlnCanvas *canvas, const Piece *piece, bool last_of_all, bool repeat_follows,
+static void draw_bar_end(GlnCanvas *canvas, const Piece *piece, const Piece *next, bool last_of_all,
                          double top) {
   double x = piece->x + piece->width, bottom = top + STRIP_HEIGHT;
   if (!piece->ends)
@@ -334,8 +334,8 @@ static void draw_bar_end(GlnCanvas *canvas, const Piece *piece, bool last_of_all
   } else if (piece->last) {
     gln_canvas_stroke(canvas, x - 2.8, top, x - 2.8, bottom, 0.7, GLN_INK);
     gln_canvas_stroke(canvas, x - 0.35, top, x - 0.35, bottom, 0.7, GLN_INK);
-  } else if (!repeat_follows) {
-    gln_canvas_stroke(canvas, x, top, x, bottom, 0.7, GLN_INK);
+  } else if (!next || !next->bar->repeat_starts) { /* a repeat's own line stands there */
+    gln_canvas_stroke(canvas, x - 0.35, top, x - 0.35, bottom, 0.7, GLN_INK);
   }
 }
 
@@ -359,8 +359,7 @@ static void draw_strip(const Chart *chart, const Piece *pieces, size_t count, bo
     else
       for (size_t i = 0; i < piece->count; i++)
         draw_beats(chart, piece, i, top + STRIP_HEIGHT / 2);
-    draw_bar_end(canvas, piece, last_of_all && p + 1 == count,
-                 p + 1 < count && pieces[p + 1].bar->repeat_starts, top);
+    draw_bar_end(canvas, piece, p + 1 < count ? piece + 1 : NULL, last_of_all && p + 1 == count, top);
   }
 }
 
@@ -369,7 +368,7 @@ static GlnText ending_words(GlnCanvas *canvas, uint32_t endings) {
   for (int n = 1; n < 32; n++)
     if (endings & (UINT32_C(1) << n))
       gln_buffer_format(&words, "%s%d.", words.length ? " " : "", n);
-  return gln_buffer_text(&words);
+  return gln_canvas_said(canvas, &words);
 }
 
 /* Ending brackets and how often a repeat is played, over the names. */
@@ -396,10 +395,15 @@ static void draw_over(const Chart *chart, const Piece *pieces, size_t count, dou
     if (piece->ends && piece->bar->repeat_plays > 2) {
       GlnBuffer words = gln_buffer(canvas->arena);
       gln_buffer_format(&words, "%d times", piece->bar->repeat_plays);
-      (void)gln_canvas_words(canvas, gln_buffer_text(&words), GLN_FACE_TEXT, 7.5, piece->x + piece->width - 4,
-                             top + 8.5, GLN_ALIGN_RIGHT, GLN_INK);
+      (void)gln_canvas_words(canvas, gln_canvas_said(canvas, &words), GLN_FACE_TEXT, 7.5,
+                             piece->x + piece->width - 4, top + 8.5, GLN_ALIGN_RIGHT, GLN_INK);
     }
   }
+}
+
+/* Whether the chord before this bar on paper may be another one in playing. */
+static bool comes_from_elsewhere(const Piece *pieces, size_t at) {
+  return at == 0 || pieces[at].bar->repeat_starts || pieces[at].bar->endings != pieces[at - 1].bar->endings;
 }
 
 /* A diagram is drawn where the hand changes: at each line's first chord and where the grip differs from the
@@ -415,6 +419,8 @@ static void draw_chords(const Chart *chart, const Piece *pieces, size_t count, d
   GlnCanvas *canvas = chart->sheet->canvas;
   const Cell *last = NULL;
   for (size_t p = 0; p < count; p++) {
+    if (comes_from_elsewhere(pieces, p))
+      last = NULL;
     for (size_t i = 0; i < pieces[p].count && !pieces[p].bar->same_as_last; i++) {
       const Cell *cell = &pieces[p].cells[i];
       gln_canvas_block(canvas, "name", GLN_TEXT(""));
@@ -422,7 +428,7 @@ static void draw_chords(const Chart *chart, const Piece *pieces, size_t count, d
       if (needs_diagram(cell, last)) {
         GlnBuffer words = gln_buffer(canvas->arena);
         gln_diagram_describe(&cell->slot->grip, cell->event->symbol, chart->sheet->instrument, &words);
-        gln_canvas_block(canvas, "diagram", gln_buffer_text(&words));
+        gln_canvas_block(canvas, "diagram", gln_canvas_said(canvas, &words));
         gln_diagram_draw(canvas, &cell->slot->grip, &chart->style, first_string(chart, cell), diagram_top);
       }
       last = cell;
@@ -441,6 +447,8 @@ static Rows measure_rows(const Piece *pieces, size_t count) {
   for (size_t p = 0; p < count; p++) {
     if (pieces[p].bar->endings || (pieces[p].ends && pieces[p].bar->repeat_plays > 2))
       rows.over = OVER_ROW;
+    if (comes_from_elsewhere(pieces, p))
+      last = NULL;
     for (size_t i = 0; i < pieces[p].count && !pieces[p].bar->same_as_last; i++) {
       if (needs_diagram(&pieces[p].cells[i], last))
         rows.diagrams = fmax(rows.diagrams, pieces[p].cells[i].size.height + DIAGRAM_GAP);

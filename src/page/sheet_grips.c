@@ -11,6 +11,7 @@
 #define COLUMNS      5
 #define COLUMN_GAP   8.0
 #define NAME_SIZE    15.0
+#define NAME_ROW     18.5
 #define ALSO_SIZE    9.0
 #define NOTE_SIZE    6.6
 #define TEXT_SIZE    7.0
@@ -106,11 +107,13 @@ static int by_place(const void *a, const void *b) {
 
 /* "A 1, 5; B 3": section and bars as written. */
 static GlnText places_of(const Grips *grips, const Entry *entry) {
-  GlnArena *arena = grips->sheet->canvas->arena;
-  GlnBuffer words = gln_buffer(arena);
-  const GlnLineSlot **sorted = GLN_NEW(arena, const GlnLineSlot *, entry->use_count);
-  if (!sorted || entry->use_count == 0)
+  GlnCanvas *canvas = grips->sheet->canvas;
+  GlnBuffer words = gln_buffer(canvas->arena);
+  const GlnLineSlot **sorted = GLN_NEW(canvas->arena, const GlnLineSlot *, entry->use_count);
+  if (!sorted) {
+    gln_canvas_fail(canvas, GLN_MEMORY);
     return GLN_TEXT("");
+  }
   memcpy(sorted, entry->uses, entry->use_count * sizeof(const GlnLineSlot *));
   qsort(sorted, entry->use_count, sizeof(const GlnLineSlot *), by_place);
   const GlnSlot *last = NULL;
@@ -128,7 +131,7 @@ static GlnText places_of(const Grips *grips, const Entry *entry) {
     }
     last = slot;
   }
-  return gln_buffer_text(&words);
+  return gln_canvas_said(canvas, &words);
 }
 
 static void draw_places(const Grips *grips, GlnText places, double x, double top) {
@@ -141,7 +144,7 @@ static void draw_places(const Grips *grips, GlnText places, double x, double top
       GlnBuffer cut = gln_buffer(canvas->arena);
       gln_buffer_add(&cut, fits);
       gln_buffer_add_string(&cut, "\u2026");
-      places = fits = gln_buffer_text(&cut);
+      places = fits = gln_canvas_said(canvas, &cut);
     }
     (void)gln_canvas_words(canvas, gln_text_trim(fits), GLN_FACE_TEXT, TEXT_SIZE, x, top + TEXT_SIZE,
                            GLN_ALIGN_LEFT, GLN_INK_SOFT);
@@ -203,7 +206,7 @@ static Row measure_row(const Grips *grips, size_t from, size_t count) {
 }
 
 static double row_height(Row row) {
-  return NAME_SIZE * 1.2 + row.also + row.diagram + row.under;
+  return NAME_ROW + row.also + row.diagram + row.under;
 }
 
 static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x, double top) {
@@ -213,12 +216,12 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
   double first_string = x + grips->style.string_gap * 0.5;
   GlnBuffer words = gln_buffer(canvas->arena);
   gln_diagram_describe(grip, event->symbol, grips->sheet->instrument, &words);
-  gln_canvas_block(canvas, "grip", gln_buffer_text(&words));
+  gln_canvas_block(canvas, "grip", gln_canvas_said(canvas, &words));
   const GlnShaped *name =
       gln_chord_name_shape(canvas, event->symbol, &event->chord, NAME_SIZE, grips->column);
-  gln_canvas_text(canvas, name, x, top + NAME_SIZE * 0.8, GLN_INK);
-  draw_also(grips, entry, x, top + NAME_SIZE * 0.95 + row.also * 0.9);
-  top += NAME_SIZE * 1.2 + row.also;
+  gln_canvas_text(canvas, name, x, top + NAME_ROW - 4, GLN_INK);
+  draw_also(grips, entry, x, top + NAME_ROW - 4 + row.also * 0.9);
+  top += NAME_ROW + row.also;
   gln_diagram_draw(canvas, grip, &grips->style, first_string, top);
   top += row.diagram + 4;
   draw_notes(grips, entry, first_string, top);

@@ -329,15 +329,30 @@ void gln_fonts_outline(GlnFonts *fonts, GlnFace face, uint32_t index, GlnBuffer 
 typedef struct Painter {
   const GlnCanvas *canvas;
   cairo_t *cairo;
-  GlnArena *scratch;
+  GlnArena *arena;
+  cairo_glyph_t *glyphs; /* scratch for one run; kept, for the painted bytes grow in the same arena */
+  size_t glyph_room;
+  cairo_text_cluster_t *clusters;
+  size_t cluster_room;
 } Painter;
 
+static bool make_room(Painter *painter, const GlnRun *run) {
+  if (run->glyph_count > painter->glyph_room) {
+    painter->glyph_room = run->glyph_count * 2;
+    painter->glyphs = GLN_NEW(painter->arena, cairo_glyph_t, painter->glyph_room);
+  }
+  if (run->cluster_count > painter->cluster_room) {
+    painter->cluster_room = run->cluster_count * 2;
+    painter->clusters = GLN_NEW(painter->arena, cairo_text_cluster_t, painter->cluster_room);
+  }
+  return painter->glyphs && painter->clusters;
+}
+
 static GlnStatus paint_run(Painter *painter, const GlnRun *run, GlnSpot origin) {
-  GlnArenaMark mark = gln_arena_mark(painter->scratch);
-  cairo_glyph_t *glyphs = GLN_NEW(painter->scratch, cairo_glyph_t, run->glyph_count);
-  cairo_text_cluster_t *clusters = GLN_NEW(painter->scratch, cairo_text_cluster_t, run->cluster_count);
-  if (!glyphs || !clusters)
+  if (!make_room(painter, run))
     return GLN_MEMORY;
+  cairo_glyph_t *glyphs = painter->glyphs;
+  cairo_text_cluster_t *clusters = painter->clusters;
   for (size_t i = 0; i < run->glyph_count; i++)
     glyphs[i] = (cairo_glyph_t){run->glyphs[i].index, run->glyphs[i].x / run->stretch, run->glyphs[i].y};
   for (size_t i = 0; i < run->cluster_count; i++)
@@ -352,7 +367,6 @@ static GlnStatus paint_run(Painter *painter, const GlnRun *run, GlnSpot origin) 
                          run->backward ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : 0);
   cairo_restore(painter->cairo);
   g_object_unref(font);
-  gln_arena_rewind(painter->scratch, mark);
   return GLN_OK;
 }
 
@@ -439,7 +453,7 @@ static GlnStatus paint_pdf(const GlnCanvas *canvas, size_t first_page, size_t pa
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "gripline " GRIPLINE_VERSION);
   /* Always the same day, so that the same sheet gives the same bytes. */
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
-  Painter painter = {.canvas = canvas, .cairo = cairo_create(surface), .scratch = arena};
+  Painter painter = {.canvas = canvas, .cairo = cairo_create(surface), .arena = arena};
   GlnStatus status = GLN_OK;
   for (size_t page = 0; page < page_count && status == GLN_OK; page++) {
     status = paint_page(&painter, first_page + page);
@@ -481,7 +495,7 @@ GlnStatus gln_surface_png(const GlnCanvas *canvas, size_t first_page, size_t pag
   cairo_surface_t *surface =
       cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(canvas->width * scale - 1e-6),
                                  (int)ceil(canvas->height * scale * (double)page_count - 1e-6));
-  Painter painter = {.canvas = canvas, .cairo = cairo_create(surface), .scratch = canvas->arena};
+  Painter painter = {.canvas = canvas, .cairo = cairo_create(surface), .arena = canvas->arena};
   cairo_set_source_rgb(painter.cairo, 1, 1, 1);
   cairo_paint(painter.cairo);
   cairo_scale(painter.cairo, scale, scale);

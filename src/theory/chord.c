@@ -132,6 +132,6 @@ GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to) {
     if (gln_chord_assemble(roots[i], &set, chord->has_bass ? &bass : NULL, &moved) == GLN_ASSEMBLED)
       return moved;
   }
-  assert(!"the plainest root carries every chord");
+  assert(false && "the plainest root carries every chord");
   return *chord;
 }

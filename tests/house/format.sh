@@ -2,11 +2,14 @@
 # Checks that every C file is laid out as .clang-format says. Usage: format.sh ROOT CLANG-FORMAT
 set -eu
 cd "$1"
-faults=0
-for file in $(find . -name '*.[ch]' ! -path './build*' ! -path '*/node_modules/*' | LC_ALL=C sort); do
-  if ! "$2" --dry-run --Werror "$file" 2> /dev/null; then
-    echo "$file: run $(basename "$2") -i on it"
-    faults=$((faults + 1))
-  fi
-done
-exit $((faults > 0))
+list=$(mktemp)
+trap 'rm -f "$list"' EXIT
+find . -name '*.[ch]' ! -path './build*' ! -path '*/node_modules/*' > "$list"
+if xargs "$2" --dry-run --Werror < "$list" 2> "$list.faults"; then
+  echo "$(wc -l < "$list") files checked"
+  rm "$list.faults"
+  exit 0
+fi
+sed -n 's/^\.\/\([^:]*\):[0-9].*/\1/p' "$list.faults" | LC_ALL=C sort -u | sed 's/$/: run clang-format -i on it/'
+rm "$list.faults"
+exit 1

@@ -170,6 +170,11 @@ passes text
 echo '[below](#no-part)' >> README.md
 fails 'README.md:4: the link #no-part leads nowhere' text
 fresh_tree
+printf '# A page\n' | tee docs/page.md > docs/README.md
+fails 'docs/page.md: the map docs/README.md does not lead to it' text
+echo '[page](page.md)' >> docs/README.md
+passes text
+fresh_tree
 printf 'int x;  \n' > src/high/blank.c
 fails 'src/high/blank.c:1: blanks at the end of the line' text
 

@@ -56,7 +56,7 @@ FNR == NR {
 $3 != "U" {
   if ($3 == "W" || $3 == "V" || $2 ~ /^_/)
     next
-  if ($2 !~ /^gln_/)
+  if ($2 !~ /^(gln|GLN)_/)
     fault($1 ": defines " $2 " for all to see; name it gln_ or make it static")
   if (($2 in owner) && owner[$2] != $1)
     fault($1 ": defines " $2 ", as " owner[$2] " does")
@@ -80,7 +80,7 @@ END {
       fault(room ": calls the banned " name)
     if ((name in reaching) && floor[room] <= last_pure_floor)
       fault(room ": calls " name " on a pure floor")
-    if (name !~ /^gln_/)
+    if (name !~ /^(gln|GLN)_/)
       continue
     if (!(name in owner))
       fault(room ": calls " name ", which no room defines")

@@ -3,7 +3,7 @@
 #   - no source, script or page has more than 800 lines;
 #   - no banned function is called in src/, and no number is printed in the locale's form;
 #   - no file holds a path of one machine or the host of a package registry;
-#   - every link between pages leads to a file, and to a heading of it;
+#   - every link between pages leads to a file, and to a heading of it; docs/README.md leads to every page of docs/;
 #   - no blanks at the end of a line of ours.
 # Usage: text.sh ROOT. Prints each fault as file:line: what is wrong; exits 1 when there is one.
 set -eu
@@ -149,11 +149,18 @@ END {
       path = substr(path, 1, RSTART - 1)
     }
     file = path == "" ? link_from[i] : normal(folder "/" path)
+    if (link_from[i] == "docs/README.md")
+      mapped[file] = 1
     if (!(file in exists) && system("test -e \"" file "\"") != 0 || anchor != "" && !((file "#" anchor) in headings)) {
       print link_from[i] ":" link_line[i] ": the link " link_to[i] " leads nowhere"
       faults++
     }
   }
+  for (file in exists)
+    if (file ~ /^docs\/[^\/]*\.md$/ && file != "docs/README.md" && ("docs/README.md" in exists) && !(file in mapped)) {
+      print file ": the map docs/README.md does not lead to it"
+      faults++
+    }
   print files + 0 " files and " links + 0 " links checked, " faults + 0 " faults"
   exit faults > 0 || files == 0
 }' < "$list"
