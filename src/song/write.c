@@ -187,19 +187,25 @@ static bool ending_goes_on(const GlnSection *section, size_t bar) {
   return !closes;
 }
 
+/* Whether the bar goes on the line of the group. A bar that was not typed joins the typed bar before it. */
+static bool bar_joins(const Writer *writer, const Group *group, size_t bar) {
+  const GlnBar *here = &group->section->bars[bar];
+  if (ending_goes_on(group->section, bar))
+    return true;
+  if (writer->typed && bar_was_typed(here))
+    return line_of(writer, here->offset) == group->line;
+  if (group->line != NO_LINE)
+    return true;
+  return bar - group->from < FRESH_LINE_BARS && !here->line_starts && !(here - 1)->double_after;
+}
+
 static Group group_at(const Writer *writer, const GlnSection *section, size_t from) {
   const GlnBar *bars = section->bars;
   Group group = {section, from, from + 1, NO_LINE};
   if (writer->typed && bar_was_typed(&bars[from]))
     group.line = line_of(writer, bars[from].offset);
-  for (; group.to < section->bar_count; group.to++) {
-    const GlnBar *bar = &bars[group.to];
-    bool typed = writer->typed && bar_was_typed(bar);
-    bool joins = typed ? line_of(writer, bar->offset) == group.line
-                       : group.line != NO_LINE || group.to - from < FRESH_LINE_BARS;
-    if (!joins && !ending_goes_on(section, group.to))
-      break;
-  }
+  while (group.to < section->bar_count && bar_joins(writer, &group, group.to))
+    group.to++;
   return group;
 }
 
