@@ -77,10 +77,12 @@ function(gripline_test name source)
   target_include_directories(${name} PRIVATE "${PROJECT_SOURCE_DIR}/tests")
   set_target_properties(${name} PROPERTIES RUNTIME_OUTPUT_DIRECTORY "${CMAKE_BINARY_DIR}/tests")
   add_test(NAME ${name} COMMAND ${name} WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
-  set_tests_properties(${name} PROPERTIES TIMEOUT 300)
+  set_tests_properties(${name} PROPERTIES TIMEOUT 300
+    ENVIRONMENT "LSAN_OPTIONS=suppressions=${PROJECT_SOURCE_DIR}/tests/fontconfig.lsan:print_suppressions=0")
   if(GRIPLINE_LINT AND NOT name IN_LIST slow_under_valgrind)
     find_program(VALGRIND valgrind REQUIRED)
-    add_test(NAME valgrind.${name} COMMAND "${VALGRIND}" --quiet --error-exitcode=9 --leak-check=full "$<TARGET_FILE:${name}>"
+    add_test(NAME valgrind.${name} COMMAND "${VALGRIND}" --quiet --error-exitcode=9 --leak-check=full
+      "--suppressions=${PROJECT_SOURCE_DIR}/tests/fontconfig.valgrind" "$<TARGET_FILE:${name}>"
       WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
     set_tests_properties(valgrind.${name} PROPERTIES TIMEOUT 600)
   endif()

@@ -13,7 +13,7 @@
 #define LEADING     1.38 /* from baseline to baseline, of the size */
 
 void gln_sheet_need(GlnSheet *sheet, double height) {
-  if (sheet->y + height <= sheet->bottom || sheet->y <= sheet->top)
+  if (sheet->y + height <= sheet->bottom + 1e-6 || sheet->y <= sheet->top)
     return;
   if (sheet->canvas->page_count >= GLN_SHEET_PAGES_MAX) {
     gln_canvas_fail(sheet->canvas, GLN_LIMIT);

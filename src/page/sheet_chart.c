@@ -43,6 +43,7 @@ typedef struct Piece {
   bool begins, ends; /* the bar begins, ends here */
   bool meter;        /* a time signature comes first */
   bool last;         /* of its section */
+  bool ending;       /* an ending begins here */
   double need, x, width;
 } Piece;
 
@@ -139,6 +140,7 @@ static size_t cut_bar(const Piece *whole, double widest, Piece *pieces) {
     piece.cells = whole->cells + at;
     piece.begins = at == 0;
     piece.meter = whole->meter && at == 0;
+    piece.ending = whole->ending && at == 0;
     piece.count = 0;
     do {
       piece.count++;
@@ -379,7 +381,7 @@ static void draw_over(const Chart *chart, const Piece *pieces, size_t count, dou
     gln_canvas_block(canvas, "over", GLN_TEXT(""));
     uint32_t endings = piece->bar->endings;
     if (endings) {
-      bool begins = p == 0 || pieces[p - 1].bar->endings != endings;
+      bool begins = piece->ending;
       double left = piece->x + (begins ? 1.5 : 0),
              right =
                  piece->x + piece->width - (p + 1 < count && pieces[p + 1].bar->endings == endings ? 0 : 1.5);
@@ -516,6 +518,7 @@ static Piece *cut_section(Chart *chart, size_t section_index, GlnMeter *meter, s
     Piece whole = {.bar = bar, .cells = cells, .count = bar->event_count, .begins = true, .ends = true};
     whole.meter = bar->meter.beats != meter->beats || bar->meter.unit != meter->unit;
     *meter = bar->meter;
+    whole.ending = bar->endings && (b == 0 || section->bars[b - 1].endings != bar->endings);
     for (size_t e = 0; e < bar->event_count; e++) {
       cells[e] = (Cell){.event = &bar->events[e], .slot = chart->next[e]};
       measure_cell(chart, &cells[e]);

@@ -127,6 +127,7 @@ static GlnFace face_of(PangoFont *font, GlnFace wanted) {
 /* ---- shaping
  * ------------------------------------------------------------------------------------------------------ */
 
+#define LOOSEN  0.04  /* after a music sign, which has no room of its own */
 #define TIGHTEN 0.012 /* of the size, between segments; design choice: the eye does not see it */
 
 /* What a run of one segment is shaped with. */
@@ -268,7 +269,7 @@ GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const GlnSegment *se
       continue;
     /* Set a little tight: readers of PDF take single letters that do not touch for words of their own. */
     if (shaped->run_count > 0)
-      shaper.x -= TIGHTEN * segments[i].size;
+      shaper.x += (segments[i - 1].face == GLN_FACE_MUSIC ? LOOSEN : -TIGHTEN) * segments[i].size;
     GLN_TRY(add_segment(&shaper, &segments[i], shaped));
   }
   shaped->advance = shaper.x;

@@ -1,7 +1,8 @@
 /* Charts and lines put together by hand, so that the page room is tested without the search for a line.
  *
  * A chart is a text of sections: "[A] |: Fmaj9@x8798x F13@1x123x | % :|3 1| Gm7@3x333x :| 2| C7@x3231x |".
- * Chords of a bar share its beats; "@frets" gives the grip; "%" is a bar like the last; "|:" ":|" ":|3" repeats;
+ * Chords of a bar share its beats; "@frets" gives the grip, "=fingers" after it its fingers ("@x32233=x21134", one sign a
+ * string, T the thumb; without them the easiest ones are looked up); "%" is a bar like the last; "|:" ":|" ":|3" repeats;
  * "1|" begins ending 1 of the bars that follow, until the next bar line that names another or a new section;
  * "m3/4" sets the meter from here. Each section is played once. Invented music. */
 #ifndef GLN_TEST_HANDMADE_H
@@ -116,6 +117,27 @@ static inline void handmade_chart(Handmade *made, GlnText text) {
   }
 }
 
+/* Fingers as given, and the barres they make: one finger on several strings of one fret. */
+static inline void handmade_fingers(GlnText signs, GlnGrip *grip) {
+  GlnFingering *fingering = &grip->fingering;
+  assert_int_equal(signs.length, grip->frets.string_count);
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    char sign = signs.at[s];
+    fingering->finger[s] = sign == 'T' ? 5 : sign >= '1' && sign <= '4' ? (int8_t)(sign - '0') : 0;
+  }
+  for (int8_t finger = 1; finger <= 4; finger++) {
+    GlnBarre barre = {.finger = finger, .low_string = -1};
+    for (int8_t s = 0; s < grip->frets.string_count; s++)
+      if (fingering->finger[s] == finger) {
+        barre.low_string = barre.low_string < 0 ? s : barre.low_string;
+        barre.high_string = s;
+        barre.fret = grip->frets.fret[s];
+      }
+    if (barre.low_string >= 0 && barre.high_string > barre.low_string)
+      fingering->barres[fingering->barre_count++] = barre;
+  }
+}
+
 static inline void handmade_grip(const Handmade *made, GlnLineSlot *slot) {
   const GlnEvent *event = slot->slot->event;
   GlnHand hand = gln_hand(GLN_HAND_LARGE);
@@ -123,8 +145,12 @@ static inline void handmade_grip(const Handmade *made, GlnLineSlot *slot) {
   if (slot->silent)
     return;
   GlnGrip *grip = &slot->grip;
-  assert_int_equal(gln_frets_parse(event->pin, &grip->frets, NULL), GLN_OK);
-  (void)!gln_fingering_find(&made->instrument, &hand, &grip->frets, &grip->fingering);
+  size_t given = gln_text_find(event->pin, GLN_TEXT("="), 0);
+  assert_int_equal(gln_frets_parse(gln_text_slice(event->pin, 0, given), &grip->frets, NULL), GLN_OK);
+  if (given < event->pin.length)
+    handmade_fingers(gln_text_from(event->pin, given + 1), grip);
+  else
+    (void)!gln_fingering_find(&made->instrument, &hand, &grip->frets, &grip->fingering);
   for (int s = 0; s < grip->frets.string_count; s++) {
     grip->midi[s] = grip->tone[s] = -1;
     if (grip->frets.fret[s] == GLN_NOT_PLAYED)

@@ -201,6 +201,29 @@ static void test_no_heading_alone(void **state) {
   }
 }
 
+/* The cautions stand together at the foot of the last page, however full it is. */
+static void test_cautions_stay_together(void **state) {
+  (void)state;
+  static char text[32768];
+  for (int lines = 1; lines <= 12; lines++) {
+    text[0] = '\0';
+    add_bars(text, sizeof text, 1, "[A] ");
+    add_bars(text, sizeof text, (size_t)lines * 4, "Am@x02210 E7@020100 | ");
+    Handmade *made = handmade("Care", text);
+    GlnCanvas canvas;
+    lay_out(&canvas, made, a4, false);
+    size_t cautions = 0;
+    for (size_t i = 0; i < canvas.block_count; i++)
+      if (strcmp(canvas.blocks[i].kind, "caution") == 0) {
+        cautions++;
+        assert_int_equal(canvas.blocks[i].page, canvas.page_count - 1);
+      }
+    assert_in_range(cautions, 2, 6);
+    gln_canvas_close(&canvas);
+    handmade_free(made);
+  }
+}
+
 /* The measuring itself must see a fault. */
 static void test_faults_are_seen(void **state) {
   (void)state;
@@ -232,6 +255,7 @@ int main(void) {
       cmocka_unit_test(test_sixty_four_chords_in_a_bar),
       cmocka_unit_test(test_every_string_count),
       cmocka_unit_test(test_no_heading_alone),
+      cmocka_unit_test(test_cautions_stay_together),
       cmocka_unit_test(test_faults_are_seen),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
