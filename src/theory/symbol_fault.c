@@ -25,12 +25,13 @@ static void write_part(GlnWriter *writer, GlnText part) {
 
 void gln_fault_fill(GlnSymbolFault *fault, GlnText symbol, GlnStop stop) {
   GlnWriter writer = gln_writer(fault->problem, sizeof fault->problem);
+  GlnText part = gln_text_slice(symbol, stop.offset, stop.length); /* a part missing at the end is empty */
   fault->offset = stop.offset;
-  fault->length = stop.length;
+  fault->length = part.length;
   fault->nearest[0] = '\0';
   for (const char *at = FAULT_WORDS[stop.kind]; *at != '\0'; at++) {
     if (*at == '@')
-      write_part(&writer, gln_text_slice(symbol, stop.offset, stop.length));
+      write_part(&writer, part);
     else
       gln_write_text(&writer, (GlnText){at, 1});
   }
