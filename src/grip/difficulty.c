@@ -108,7 +108,7 @@ static const char *crossing_fault(const GlnPress *a, const GlnPress *b) {
   return first_two ? NULL : "at one fret the higher finger lies toward the treble side";
 }
 
-const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b) {
+const char *gln_press_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b) {
   if (b->finger == GLN_THUMB)
     return thumb_pair_fault(map, a, b);
   if (b->fret < a->fret)
@@ -138,8 +138,8 @@ static void pattern_cost(const GlnHoldWeights *w, const GlnPress *a, const GlnPr
     *spread += w->beyond_fret * (float)(frets - fingers);
 }
 
-float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
-                    float parts[GLN_HOLD_PART_COUNT]) {
+float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
+                          float parts[GLN_HOLD_PART_COUNT]) {
   const GlnHoldWeights *w = map->weights;
   if (b->finger == GLN_THUMB)
     return 0;

@@ -41,8 +41,8 @@ static const char *add_fault(const HoldSearch *search, const GlnPress *press) {
   const char *fault = gln_press_fault(search->map, search->frets, press);
   for (int i = 0; fault == NULL && i < search->now.count; i++) {
     const GlnPress *other = &search->now.presses[i];
-    fault = other->finger < press->finger ? gln_pair_fault(search->map, other, press)
-                                          : gln_pair_fault(search->map, press, other);
+    fault = other->finger < press->finger ? gln_press_pair_fault(search->map, other, press)
+                                          : gln_press_pair_fault(search->map, press, other);
   }
   return fault;
 }
@@ -69,7 +69,8 @@ static float add_cost(const HoldSearch *search, const GlnPress *press, float par
   for (int i = 0; i < search->now.count; i++) {
     const GlnPress *other = &search->now.presses[i];
     bool rising = other->finger < press->finger;
-    cost += gln_pair_cost(search->map, rising ? other : press, rising ? press : other, i == neighbour, parts);
+    cost += gln_press_pair_cost(search->map, rising ? other : press, rising ? press : other, i == neighbour,
+                                parts);
   }
   return cost;
 }

@@ -72,14 +72,14 @@ typedef struct GlnPress {
 /* The rules; NULL when the press, or the pair, obeys them, else a constant sentence. */
 const char *gln_press_fault(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press);
 /* Needs a.finger < b.finger, the thumb being the highest. */
-const char *gln_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b);
+const char *gln_press_pair_fault(const GlnHandMap *map, const GlnPress *a, const GlnPress *b);
 
 /* What they cost, added to parts. Both need presses without a fault. */
 float gln_press_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *press,
                      float parts[GLN_HOLD_PART_COUNT]);
 /* neighbours: no finger between the two is at work. */
-float gln_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
-                    float parts[GLN_HOLD_PART_COUNT]);
+float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
+                          float parts[GLN_HOLD_PART_COUNT]);
 float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]);
 float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *presses, int count,
                        float parts[GLN_HOLD_PART_COUNT]);
