@@ -1,0 +1,75 @@
+/* app: what gripline does, command by command — the command table, files in and out, the use-cases.
+ *
+ * Needs every room below. Not pure: this is where files are read and written. The streams, the terminal's width and
+ * its colours are handed in, so a test can drive a whole command and look at what it said. */
+#ifndef GLN_APP_H
+#define GLN_APP_H
+
+#include <stdio.h>
+
+#include "base.h"
+#include "route.h"
+#include "song.h"
+
+/* ---- running a command ------------------------------------------------------------------------------------ */
+
+typedef struct GlnApp {
+  FILE *in;       /* what FILE "-" reads */
+  FILE *out;      /* results */
+  FILE *err;      /* messages */
+  size_t columns; /* width of the terminal behind out; GLN_COLUMNS where there is none */
+  bool colour;    /* out shows bold and dim */
+} GlnApp;
+
+#define GLN_COLUMNS 80
+
+/* Runs the program as called and returns its exit status: 0 done, 1 the answer is no, 2 bad usage, 3 bad input,
+ * 4 the system failed. Everything it has to say is in the streams by then. */
+int gln_app_run(const GlnApp *app, int argc, char *const argv[]);
+
+/* Memory one command may take: a song that needs more is refused with a message that names this limit. */
+#define GLN_JOB_BYTES_MAX ((size_t)1024 * 1024 * 1024)
+
+/* ---- files ------------------------------------------------------------------------------------------------- */
+
+/* What went wrong with a file, in words for people. */
+typedef struct GlnFileFault {
+  char problem[200];
+  char advice[200]; /* "" when there is none */
+} GlnFileFault;
+
+/* The whole of a file, in the arena. A file longer than limit_bytes is refused before it is read (GLN_LIMIT); one
+ * that is missing, closed to us or a folder is GLN_INPUT; a failing device is GLN_SYSTEM. */
+GLN_MUST_USE GlnStatus gln_file_read(const char *path, size_t limit_bytes, GlnArena *arena, GlnText *content,
+                                     GlnFileFault *fault);
+/* The same from an open stream, which has no length to ask for: at most limit_bytes + 1 bytes are read. */
+GLN_MUST_USE GlnStatus gln_stream_read(FILE *stream, size_t limit_bytes, GlnArena *arena, GlnText *content,
+                                       GlnFileFault *fault);
+/* Writes a whole file: beside it, synced, then renamed over it, so that path holds the old content or the new and
+ * never a part. A link is followed; a device or pipe is written straight. GLN_SYSTEM and *fault when it cannot. */
+GLN_MUST_USE GlnStatus gln_file_write(const char *path, GlnText content, GlnFileFault *fault);
+/* Writes to a stream and flushes it. */
+GLN_MUST_USE GlnStatus gln_stream_write(FILE *stream, GlnText content, GlnFileFault *fault);
+
+/* ---- use-cases ----------------------------------------------------------------------------------------------- */
+
+/* A chart read, played through and given its line. */
+typedef struct GlnArrangement {
+  GlnChart *chart;
+  GlnSong *song;
+  GlnLine *line;
+  GlnLineOptions options; /* as used: what the caller asked for, and the chart's headers where he was silent */
+} GlnArrangement;
+
+/* What the caller asks of an arrangement; a false has_… leaves the matter to the chart. */
+typedef struct GlnArrangementWish {
+  GlnLineOptions options;
+  bool has_tuning; /* options.instrument's strings are the caller's */
+  bool has_capo;   /* options.instrument.capo is the caller's */
+} GlnArrangementWish;
+
+/* From chart text to its line. source must outlive the result. Every fault is in diags, placed in source. */
+GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
+                                            GlnDiags *diags, GlnArrangement *arrangement);
+
+#endif

@@ -1,0 +1,176 @@
+/* app, inside: the table of options and commands, and what a command's handler is given. */
+#ifndef GLN_APP_INTERNAL_H
+#define GLN_APP_INTERNAL_H
+
+#include "app.h"
+#include "grip.h"
+
+/* ---- the table of options --------------------------------------------------------------------------------- */
+
+typedef enum GlnOptionKind {
+  GLN_OPTION_FLAG,    /* no value */
+  GLN_OPTION_FILE,    /* a path */
+  GLN_OPTION_TEXT,    /* read by the command */
+  GLN_OPTION_ONE_OF,  /* one word of values */
+  GLN_OPTION_SOME_OF, /* words of values with commas between */
+  GLN_OPTION_NUMBER   /* a decimal number from low to high */
+} GlnOptionKind;
+
+#define GLN_TEXTURE_KEY(name, key, words) "|" key
+#define GLN_TEXTURE_KEYS &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
+
+/* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
+ * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
+#define GLN_OPTION_LIST(X)                                                                                  \
+  X(GLN_OPT_OUTPUT, "output", 'o', FILE, "FILE", 0, 0, "", "write this file; - is standard output")         \
+  X(GLN_OPT_AIM, "aim", 0, ONE_OF, "smooth|easy", 0, 0, "smooth",                                           \
+    "smooth: least effort over the whole song; easy: the hardest change as easy as can be, then least effort") \
+  X(GLN_OPT_TEXTURE, "texture", 0, SOME_OF, GLN_TEXTURE_KEYS, 0, 0, "any",                                  \
+    "kinds of grip to use, with commas between")                                                            \
+  X(GLN_OPT_FRETS, "frets", 0, TEXT, "LO-HI", 0, 0, "the whole neck",                                       \
+    "where on the neck stopped strings may lie, counted from the capo")                                     \
+  X(GLN_OPT_STRINGS, "strings", 0, TEXT, "LIST", 0, 0, "all",                                               \
+    "strings that may sound, 1 the highest: 5-2, or 6,4,3,2")                                               \
+  X(GLN_OPT_OPEN, "open", 0, ONE_OF, "yes|no", 0, 0, "as it comes",                                         \
+    "yes: with an open string; no: none, so that the grip can be moved along the neck")                     \
+  X(GLN_OPT_BASS, "bass", 0, TEXT, "NOTE|any", 0, 0, "as the symbol says",                                  \
+    "the lowest note, a tone of the chord; any: whichever lies well")                                       \
+  X(GLN_OPT_TOP, "top", 0, TEXT, "NOTE", 0, 0, "any", "the highest note: E, or E4 for that very pitch")     \
+  X(GLN_OPT_HAND, "hand", 0, ONE_OF, "small|medium|large", 0, 0, "medium", "size of the fretting hand")     \
+  X(GLN_OPT_RIGHT_HAND, "right-hand", 0, ONE_OF, "fingers|pick", 0, 0, "fingers",                           \
+    "fingers: any strings together; pick: no silent string between sounding ones, unless it can be damped") \
+  X(GLN_OPT_TUNING, "tuning", 0, TEXT, "TUNING", 0, 0, "the chart's, else standard",                        \
+    "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                               \
+  X(GLN_OPT_CAPO, "capo", 0, NUMBER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
+  X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", 20, 400, "the chart's, else 120",                           \
+    "quarter notes a minute")                                                                               \
+  X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")        \
+  X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                     \
+    "rank by how well each grip follows this one, for example x32010")                                      \
+  X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                 \
+  X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                \
+  X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                         \
+  X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                 \
+  X(GLN_OPT_MAN, "man", 0, FLAG, "", 0, 0, "", "print the man page, for man(1) to show")                    \
+  X(GLN_OPT_COMPLETION, "completion", 0, ONE_OF, "bash|zsh|fish", 0, 0, "",                                 \
+    "print the completion script for this shell")
+typedef enum GlnOptionId {
+#define GLN_OPTION_NAME(id, name, letter, kind, values, low, high, standard, summary) id,
+  GLN_OPTION_LIST(GLN_OPTION_NAME)
+#undef GLN_OPTION_NAME
+      GLN_OPTION_COUNT
+} GlnOptionId;
+
+typedef struct GlnOption {
+  const char *name;
+  char letter; /* 0: none */
+  GlnOptionKind kind;
+  const char *values;
+  double low, high;
+  const char *standard;
+  const char *summary;
+} GlnOption;
+
+const GlnOption *gln_option_at(GlnOptionId id);
+/* Does the option's value have words to choose from? Then the n-th of them; empty past the last. */
+bool gln_option_has_words(const GlnOption *option);
+GlnText gln_option_word(const GlnOption *option, size_t n);
+
+/* ---- the table of commands ------------------------------------------------------------------------------------ */
+
+typedef struct GlnJob GlnJob;
+
+typedef struct GlnCommand {
+  const char *name;
+  const char *operand; /* what it works on: "FILE", "CHORD" */
+  const char *summary; /* one line, no full stop */
+  const char *about;   /* a paragraph for its help and the man page */
+  const char *example; /* a call that works */
+  const char *formats; /* file types of --output with | between; NULL when it has none */
+  const GlnOptionId *options;
+  size_t option_count;
+  GlnStatus (*run)(GlnJob *job);
+} GlnCommand;
+
+size_t gln_command_count(void);
+const GlnCommand *gln_command_at(size_t index);
+/* NULL when there is no such command. */
+const GlnCommand *gln_command_find(GlnText name);
+bool gln_command_takes(const GlnCommand *command, GlnOptionId id);
+/* Options of a call without a command: --help, --version, … */
+extern const GlnCommand gln_command_none;
+
+GlnStatus gln_run_arrange(GlnJob *job);
+GlnStatus gln_run_grips(GlnJob *job);
+GlnStatus gln_run_sheet(GlnJob *job);
+GlnStatus gln_run_play(GlnJob *job);
+
+/* ---- a call, understood ------------------------------------------------------------------------------------------ */
+
+typedef struct GlnValue {
+  bool given;
+  GlnText text;     /* as typed */
+  size_t choice;    /* ONE_OF: index of the word */
+  uint32_t choices; /* SOME_OF: bit n for word n */
+  double number;    /* NUMBER */
+} GlnValue;
+
+typedef struct GlnArguments {
+  const GlnCommand *command;
+  GlnValue value[GLN_OPTION_COUNT];
+  const char *operand; /* NULL when not given */
+} GlnArguments;
+
+struct GlnJob {
+  const GlnApp *app;
+  GlnArguments arguments;
+  GlnArena *arena;
+  GlnBuffer out; /* goes to standard output once the command is done */
+};
+
+/* Reads argv against the table. Says on app->err what is wrong (GLN_USAGE). */
+GLN_MUST_USE GlnStatus gln_arguments_read(GlnJob *job, int argc, char *const argv[]);
+
+/* "gripline: error: problem; advice" on standard error; returns status, for the caller to hand on. */
+__attribute__((format(printf, 4, 5))) GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice,
+                                                                 const char *problem, ...);
+/* Prints diagnostics about a source to standard error. */
+void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source);
+/* Sends content where --output says: a file, or standard output for "-". */
+GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
+/* Which of the command's formats --output's name asks for (index into formats); complains when none. */
+GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
+
+/* ---- settings shared by the commands -------------------------------------------------------------------------------- */
+
+typedef struct GlnFretRange {
+  int8_t low, high;
+} GlnFretRange;
+
+GLN_MUST_USE GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range); /* 0, 0 when not given */
+/* Bits of string indices; 0 when not given. */
+GLN_MUST_USE GlnStatus gln_job_strings(const GlnJob *job, const GlnInstrument *instrument, uint8_t *strings);
+GLN_MUST_USE GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument);
+GlnHand gln_job_hand(const GlnJob *job);
+GlnOpenWish gln_job_open_wish(const GlnJob *job);
+GlnRightHand gln_job_right_hand(const GlnJob *job);
+uint8_t gln_job_textures(const GlnJob *job);
+
+/* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
+GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
+
+/* ---- text on the terminal ------------------------------------------------------------------------------------------- */
+
+typedef enum GlnStyle { GLN_STYLE_PLAIN, GLN_STYLE_BOLD, GLN_STYLE_DIM } GlnStyle;
+/* The text in a style where the terminal shows it; out is a buffer that ends on the job's standard output. */
+void gln_add_styled(const GlnJob *job, GlnBuffer *out, GlnStyle style, GlnText text);
+/* Words filled into lines of at most columns: the first starts where the cursor is (at column at), later ones are
+ * indented. No line end after the last. */
+void gln_add_wrapped(GlnBuffer *out, GlnText words, size_t at, size_t indent, size_t columns);
+
+/* The help of one command, or of the program for gln_command_none. */
+void gln_add_help(const GlnJob *job, const GlnCommand *command, GlnBuffer *out);
+void gln_add_man_page(GlnBuffer *out);
+void gln_add_completion(size_t shell, GlnBuffer *out); /* shell: index of its word in the table */
+
+#endif

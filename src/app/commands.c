@@ -1,0 +1,85 @@
+#include "app_internal.h"
+
+static const GlnOption options[] = {
+#define GLN_OPTION_ROW(id, name, letter, kind, values, low, high, standard, summary)                        \
+  [id] = {name, letter, GLN_OPTION_##kind, values, low, high, standard, summary},
+    GLN_OPTION_LIST(GLN_OPTION_ROW)
+#undef GLN_OPTION_ROW
+};
+
+const GlnOption *gln_option_at(GlnOptionId id) {
+  return &options[id];
+}
+
+bool gln_option_has_words(const GlnOption *option) {
+  return option->kind == GLN_OPTION_ONE_OF || option->kind == GLN_OPTION_SOME_OF;
+}
+
+GlnText gln_option_word(const GlnOption *option, size_t n) {
+  GlnText rest = gln_text(option->values);
+  for (size_t word = 0;; word++) {
+    size_t end = gln_text_find(rest, GLN_TEXT("|"), 0);
+    if (word == n)
+      return gln_text_slice(rest, 0, end);
+    if (end == rest.length)
+      return (GlnText){NULL, 0};
+    rest = gln_text_from(rest, end + 1);
+  }
+}
+
+/* What every command that makes a line understands. */
+#define LINE_OPTIONS                                                                                        \
+  GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_HAND, GLN_OPT_RIGHT_HAND, \
+      GLN_OPT_TUNING, GLN_OPT_CAPO, GLN_OPT_TEMPO, GLN_OPT_VARY
+
+static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
+static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId grips_options[] = {
+    GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_BASS, GLN_OPT_TOP,  GLN_OPT_AFTER,
+    GLN_OPT_HAND,    GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO, GLN_OPT_ALL,  GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, LINE_OPTIONS, GLN_OPT_HELP};
+
+#define OPTIONS(list) list, GLN_COUNT_OF(list)
+
+const GlnCommand gln_command_none = {"", "", "", "", "", NULL, OPTIONS(none_options), NULL};
+
+static const GlnCommand commands[] = {
+    {"arrange", "FILE", "choose the line: grips and fingers for every chord of a song",
+     "Plays the chart's form through and chooses one grip for every chord, so that the way from each to the next is "
+     "short and the voices lead. Prints frets and fingers bar by bar, what the fingers do in every change, the hand's "
+     "way along the neck, and the hardest change with the tempo at which it is still comfortable.",
+     "gripline arrange --hand small --frets 1-9 song.chart", NULL, OPTIONS(arrange_options), gln_run_arrange},
+    {"grips", "CHORD", "every playable grip of a chord, best first",
+     "Finds every way to hold the chord on this instrument with this hand, and the easiest fingers for each. Easiest "
+     "first; with --after, the one that follows best first.",
+     "gripline grips 'C7(b9)' --texture four-note --open no", NULL, OPTIONS(grips_options), gln_run_grips},
+    {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
+     "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
+     "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
+    {"play", "FILE", "the accompaniment as sound",
+     "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every string.",
+     "gripline play song.chart -o song.mid", "mid", OPTIONS(play_options), gln_run_play},
+};
+
+size_t gln_command_count(void) {
+  return GLN_COUNT_OF(commands);
+}
+
+const GlnCommand *gln_command_at(size_t index) {
+  return &commands[index];
+}
+
+const GlnCommand *gln_command_find(GlnText name) {
+  for (size_t i = 0; i < GLN_COUNT_OF(commands); i++)
+    if (gln_text_equal(gln_text(commands[i].name), name))
+      return &commands[i];
+  return NULL;
+}
+
+bool gln_command_takes(const GlnCommand *command, GlnOptionId id) {
+  for (size_t i = 0; i < command->option_count; i++)
+    if (command->options[i] == id)
+      return true;
+  return false;
+}

@@ -1,0 +1,132 @@
+/* One call from argv to exit status. */
+#include "app_internal.h"
+
+#include <string.h>
+
+static void print_error(FILE *err, GlnText text) {
+  GlnFileFault unheard; /* a message that cannot be delivered has nowhere left to go */
+  (void)!gln_stream_write(err, text, &unheard);
+}
+
+GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...) {
+  GlnBuffer out = gln_buffer(job->arena);
+  gln_buffer_add_string(&out, "gripline: error: ");
+  char words[512];
+  va_list arguments;
+  va_start(arguments, problem);
+  (void)vsnprintf(words, sizeof words, problem, arguments); /* a message is cut rather than lost */
+  va_end(arguments);
+  gln_buffer_add_string(&out, words);
+  if (advice[0] != '\0')
+    gln_buffer_format(&out, "; %s", advice);
+  gln_buffer_add_byte(&out, '\n');
+  print_error(job->app->err, gln_buffer_text(&out));
+  return status;
+}
+
+void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source) {
+  if (diags->count == 0 && diags->dropped == 0)
+    return;
+  GlnBuffer out = gln_buffer(job->arena);
+  gln_diags_print(diags, file, source, &out);
+  print_error(job->app->err, gln_buffer_text(&out));
+}
+
+GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
+  const GlnValue *output = &job->arguments.value[GLN_OPT_OUTPUT];
+  GlnFileFault fault = {{0}, {0}};
+  if (gln_text_equal(output->text, GLN_TEXT("-"))) {
+    GlnStatus status = gln_stream_write(job->app->out, content, &fault);
+    return status == GLN_OK ? status
+                            : gln_job_complain(job, status, fault.advice, "standard output: %s", fault.problem);
+  }
+  GlnStatus status = gln_file_write(output->text.at, content, &fault);
+  return status == GLN_OK
+             ? status
+             : gln_job_complain(job, status, fault.advice, "%s: %s", output->text.at, fault.problem);
+}
+
+/* "pdf, svg and png" */
+static const char *list_formats(const GlnJob *job, GlnText formats) {
+  GlnBuffer out = gln_buffer(job->arena);
+  gln_buffer_add_string(&out, "end the name in ");
+  while (formats.length > 0) {
+    size_t end = gln_text_find(formats, GLN_TEXT("|"), 0);
+    gln_buffer_add_byte(&out, '.');
+    gln_buffer_add(&out, gln_text_slice(formats, 0, end));
+    formats = gln_text_from(formats, end + 1);
+    if (formats.length > 0)
+      gln_buffer_add_string(&out, gln_text_find(formats, GLN_TEXT("|"), 0) < formats.length ? ", " : " or ");
+  }
+  const char *words = gln_text_copy(job->arena, gln_buffer_text(&out));
+  return words != NULL ? words : "";
+}
+
+GlnStatus gln_job_format(const GlnJob *job, size_t *format) {
+  const GlnCommand *command = job->arguments.command;
+  const GlnValue *output = &job->arguments.value[GLN_OPT_OUTPUT];
+  GlnText formats = gln_text(command->formats);
+  if (!output->given)
+    return gln_job_complain(job, GLN_USAGE, list_formats(job, formats), "%s needs -o FILE", command->name);
+  *format = 0;
+  if (gln_text_equal(output->text, GLN_TEXT("-")) || gln_text_starts(output->text, GLN_TEXT("/dev/")))
+    return GLN_OK; /* no name to tell by: the first format */
+  const char *dot = strrchr(output->text.at, '.');
+  GlnText ending = gln_text(dot != NULL && strchr(dot, '/') == NULL ? dot + 1 : "");
+  const GlnOption words = {.values = command->formats};
+  for (size_t n = 0; gln_option_word(&words, n).length > 0; n++)
+    if (gln_text_equal_ignoring_case(gln_option_word(&words, n), ending)) {
+      *format = n;
+      return GLN_OK;
+    }
+  return gln_job_complain(job, GLN_USAGE, list_formats(job, formats), "%s cannot write \"%s\"", command->name,
+                          output->text.at);
+}
+
+/* ---- the run ------------------------------------------------------------------------------------------------- */
+
+static GlnStatus answer_about_program(GlnJob *job) {
+  const GlnArguments *arguments = &job->arguments;
+  if (arguments->value[GLN_OPT_HELP].given)
+    gln_add_help(job, arguments->command, &job->out);
+  else if (arguments->value[GLN_OPT_VERSION].given)
+    gln_buffer_add_string(&job->out, "gripline " GRIPLINE_VERSION "\n");
+  else if (arguments->value[GLN_OPT_MAN].given)
+    gln_add_man_page(&job->out);
+  else
+    gln_add_completion(arguments->value[GLN_OPT_COMPLETION].choice, &job->out);
+  return GLN_OK;
+}
+
+static GlnStatus run(GlnJob *job, int argc, char *const argv[]) {
+  GLN_TRY(gln_arguments_read(job, argc, argv));
+  const GlnCommand *command = job->arguments.command;
+  if (command->run == NULL || job->arguments.value[GLN_OPT_HELP].given)
+    return answer_about_program(job);
+  return command->run(job);
+}
+
+static GlnStatus finish(GlnJob *job, GlnStatus status) {
+  GLN_TRY(gln_buffer_status(&job->out));
+  if (job->out.length == 0)
+    return status;
+  GlnFileFault fault = {{0}, {0}};
+  GlnStatus written = gln_stream_write(job->app->out, gln_buffer_text(&job->out), &fault);
+  if (written == GLN_OK)
+    return status;
+  return gln_job_complain(job, written, fault.advice, "standard output: %s", fault.problem);
+}
+
+int gln_app_run(const GlnApp *app, int argc, char *const argv[]) {
+  GlnJob job = {.app = app, .arena = gln_arena_new(NULL, GLN_JOB_BYTES_MAX)};
+  GlnStatus status = GLN_MEMORY;
+  if (job.arena != NULL) {
+    job.out = gln_buffer(job.arena);
+    status = finish(&job, run(&job, argc, argv));
+  }
+  if (status == GLN_MEMORY)
+    print_error(app->err, GLN_TEXT("gripline: error: out of memory: this job needs more than the 1 GiB that "
+                                   "gripline allows itself, or than this machine has; try a shorter chart\n"));
+  gln_arena_free(job.arena);
+  return gln_status_exit(status);
+}
