@@ -55,6 +55,7 @@ GLN_MUST_USE GlnStatus gln_stream_write(FILE *stream, GlnText content, GlnFileFa
 
 /* A chart read, played through and given its line. */
 typedef struct GlnArrangement {
+  GlnText name; /* of the file, for messages */
   GlnChart *chart;
   GlnSong *song;
   GlnLine *line;
@@ -68,8 +69,8 @@ typedef struct GlnArrangementWish {
   bool has_capo;   /* options.instrument.capo is the caller's */
 } GlnArrangementWish;
 
-/* From chart text to its line. source must outlive the result. Every fault is in diags, placed in source. */
-GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
+/* From chart text to its line. name and source must outlive the result. Every fault is in diags, placed in source. */
+GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
                                             GlnDiags *diags, GlnArrangement *arrangement);
 
 #endif

@@ -4,6 +4,8 @@
 
 #include "app.h"
 #include "grip.h"
+#include "page.h"
+#include "sound.h"
 
 /* ---- the table of options --------------------------------------------------------------------------------- */
 
@@ -45,6 +47,12 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", 20, 400, "the chart's, else 120",                           \
     "quarter notes a minute")                                                                               \
   X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")        \
+  X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                         \
+  X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")         \
+  X(GLN_OPT_PAGE, "page", 0, NUMBER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
+  X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")       \
+  X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                 \
+  X(GLN_OPT_COUNT_IN, "count-in", 0, NUMBER, "BARS", 0, GLN_COUNT_IN_MAX, "0", "bars of clicks before the song") \
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                     \
     "rank by how well each grip follows this one, for example x32010")                                      \
   X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                 \
@@ -134,12 +142,16 @@ GLN_MUST_USE GlnStatus gln_arguments_read(GlnJob *job, int argc, char *const arg
 /* "gripline: error: problem; advice" on standard error; returns status, for the caller to hand on. */
 __attribute__((format(printf, 4, 5))) GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice,
                                                                  const char *problem, ...);
+GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file, const GlnFileFault *fault);
 /* Prints diagnostics about a source to standard error. */
 void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source);
 /* Sends content where --output says: a file, or standard output for "-". */
 GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
 /* Which of the command's formats --output's name asks for (index into formats); complains when none. */
 GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
+
+#define GLN_TUNING_ADVICE                                                                                   \
+  "name one, such as \"drop d\", or write a note for each string, the lowest first: D A D G B E"
 
 /* ---- settings shared by the commands -------------------------------------------------------------------------------- */
 
@@ -170,6 +182,8 @@ void gln_add_wrapped(GlnBuffer *out, GlnText words, size_t at, size_t indent, si
 
 /* The help of one command, or of the program for gln_command_none. */
 void gln_add_help(const GlnJob *job, const GlnCommand *command, GlnBuffer *out);
+/* What an option does, its words or bounds, and what holds unless it is given. */
+void gln_add_option_words(const GlnOption *option, GlnBuffer *out);
 void gln_add_man_page(GlnBuffer *out);
 void gln_add_completion(size_t shell, GlnBuffer *out); /* shell: index of its word in the table */
 

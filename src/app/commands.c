@@ -37,8 +37,9 @@ static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_JSON, GLN_OP
 static const GlnOptionId grips_options[] = {
     GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_BASS, GLN_OPT_TOP,  GLN_OPT_AFTER,
     GLN_OPT_HAND,    GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO, GLN_OPT_ALL,  GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT, LINE_OPTIONS, GLN_OPT_HELP};
-static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT, GLN_OPT_PAPER,       GLN_OPT_PAGE, GLN_OPT_DPI,
+                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS, GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 

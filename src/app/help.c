@@ -43,7 +43,7 @@ static void add_option_name(const GlnOption *option, GlnBuffer *out) {
     gln_buffer_format(out, " %s", option->values);
 }
 
-static void add_option_words(const GlnOption *option, GlnBuffer *out) {
+void gln_add_option_words(const GlnOption *option, GlnBuffer *out) {
   gln_buffer_add_string(out, option->summary);
   if (option->kind == GLN_OPTION_SOME_OF) {
     gln_buffer_add_string(out, ": ");
@@ -65,7 +65,7 @@ static void add_options(const GlnJob *job, const GlnCommand *command, GlnBuffer 
     const GlnOption *option = gln_option_at(command->options[i]);
     GlnBuffer name = gln_buffer(job->arena), words = gln_buffer(job->arena);
     add_option_name(option, &name);
-    add_option_words(option, &words);
+    gln_add_option_words(option, &words);
     gln_buffer_add_string(out, "  ");
     gln_buffer_add_padded(out, gln_buffer_text(&name), OPTION_COLUMN - 2);
     if (gln_text_columns(gln_buffer_text(&name)) > OPTION_COLUMN - 4) {

@@ -8,22 +8,6 @@ static void print_error(FILE *err, GlnText text) {
   (void)!gln_stream_write(err, text, &unheard);
 }
 
-GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...) {
-  GlnBuffer out = gln_buffer(job->arena);
-  gln_buffer_add_string(&out, "gripline: error: ");
-  char words[512];
-  va_list arguments;
-  va_start(arguments, problem);
-  (void)vsnprintf(words, sizeof words, problem, arguments); /* a message is cut rather than lost */
-  va_end(arguments);
-  gln_buffer_add_string(&out, words);
-  if (advice[0] != '\0')
-    gln_buffer_format(&out, "; %s", advice);
-  gln_buffer_add_byte(&out, '\n');
-  print_error(job->app->err, gln_buffer_text(&out));
-  return status;
-}
-
 void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source) {
   if (diags->count == 0 && diags->dropped == 0)
     return;
@@ -32,18 +16,43 @@ void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, 
   print_error(job->app->err, gln_buffer_text(&out));
 }
 
-GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
-  const GlnValue *output = &job->arguments.value[GLN_OPT_OUTPUT];
+static void complain(const GlnJob *job, GlnText file, const char *problem, const char *advice) {
+  GlnDiags diags = gln_diags(job->arena);
+  gln_diags_add(&diags, (GlnDiag){.severity = GLN_ERROR, .problem = gln_text(problem), .advice = gln_text(advice)});
+  gln_job_show_diags(job, &diags, file, GLN_TEXT(""));
+}
+
+GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...) {
+  GlnBuffer words = gln_buffer(job->arena);
+  va_list arguments;
+  va_start(arguments, problem);
+  gln_buffer_format_list(&words, problem, arguments);
+  va_end(arguments);
+  const char *text = gln_text_copy(job->arena, gln_buffer_text(&words));
+  if (text == NULL)
+    return GLN_MEMORY;
+  complain(job, GLN_TEXT("gripline"), text, advice);
+  return status;
+}
+
+GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file, const GlnFileFault *fault) {
+  complain(job, file, fault->problem, fault->advice);
+  return status;
+}
+
+static GlnStatus write_standard_output(const GlnJob *job, GlnText content) {
   GlnFileFault fault = {{0}, {0}};
-  if (gln_text_equal(output->text, GLN_TEXT("-"))) {
-    GlnStatus status = gln_stream_write(job->app->out, content, &fault);
-    return status == GLN_OK ? status
-                            : gln_job_complain(job, status, fault.advice, "standard output: %s", fault.problem);
-  }
-  GlnStatus status = gln_file_write(output->text.at, content, &fault);
-  return status == GLN_OK
-             ? status
-             : gln_job_complain(job, status, fault.advice, "%s: %s", output->text.at, fault.problem);
+  GlnStatus status = gln_stream_write(job->app->out, content, &fault);
+  return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, GLN_TEXT("standard output"), &fault);
+}
+
+GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
+  GlnText path = job->arguments.value[GLN_OPT_OUTPUT].text;
+  if (gln_text_equal(path, GLN_TEXT("-")))
+    return write_standard_output(job, content);
+  GlnFileFault fault = {{0}, {0}};
+  GlnStatus status = gln_file_write(path.at, content, &fault);
+  return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, path, &fault);
 }
 
 /* "pdf, svg and png" */
@@ -106,15 +115,10 @@ static GlnStatus run(GlnJob *job, int argc, char *const argv[]) {
   return command->run(job);
 }
 
-static GlnStatus finish(GlnJob *job, GlnStatus status) {
+static GlnStatus finish(const GlnJob *job, GlnStatus status) {
   GLN_TRY(gln_buffer_status(&job->out));
-  if (job->out.length == 0)
-    return status;
-  GlnFileFault fault = {{0}, {0}};
-  GlnStatus written = gln_stream_write(job->app->out, gln_buffer_text(&job->out), &fault);
-  if (written == GLN_OK)
-    return status;
-  return gln_job_complain(job, written, fault.advice, "standard output: %s", fault.problem);
+  GlnStatus written = job->out.length > 0 ? write_standard_output(job, gln_buffer_text(&job->out)) : GLN_OK;
+  return written == GLN_OK ? status : written;
 }
 
 int gln_app_run(const GlnApp *app, int argc, char *const argv[]) {

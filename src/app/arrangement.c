@@ -1,0 +1,120 @@
+/* From chart text to its line: the use-case under arrange, sheet and play. */
+#include "app_internal.h"
+
+#include <string.h>
+
+static const GlnHeader *find_header(const GlnChart *chart, const char *name) {
+  for (size_t i = 0; i < chart->header_count; i++)
+    if (gln_text_equal_ignoring_case(chart->headers[i].name, gln_text(name)))
+      return &chart->headers[i];
+  return NULL;
+}
+
+static GlnStatus header_fault(const GlnChart *chart, const char *name, GlnDiags *diags, const char *problem,
+                              const char *advice) {
+  const GlnHeader *header = find_header(chart, name);
+  size_t offset = header != NULL ? header->value_offset : 0;
+  size_t length = header != NULL ? header->value.length : 0;
+  gln_diags_format(diags, GLN_ERROR, offset, length, advice, "%s", problem);
+  return GLN_INPUT;
+}
+
+/* The tuning that goes with a number of strings, where there is but one. */
+static bool tune_by_count(int strings, GlnInstrument *instrument) {
+  GlnInstrument found = *instrument;
+  int matches = 0;
+  if (strings == instrument->string_count)
+    return true;
+  for (size_t i = 0; i < gln_tuning_count(); i++) {
+    GlnInstrument tuned = *instrument;
+    if (gln_instrument_tune(gln_text(gln_tuning_name(i)), &tuned) != GLN_OK || tuned.string_count != strings)
+      continue;
+    found = tuned;
+    matches++;
+  }
+  if (matches == 1)
+    *instrument = found;
+  return matches == 1;
+}
+
+static GlnStatus tune_by_chart(const GlnChart *chart, GlnDiags *diags, GlnInstrument *instrument) {
+  if (chart->tuning.length > 0) {
+    if (gln_instrument_tune(chart->tuning, instrument) != GLN_OK)
+      return header_fault(chart, "tuning", diags, "gripline knows no such tuning", GLN_TUNING_ADVICE);
+    if (chart->strings != 0 && chart->strings != instrument->string_count)
+      return header_fault(chart, "strings", diags, "the tuning has another number of strings",
+                          "leave strings: out, or name a string for each in tuning:");
+    return GLN_OK;
+  }
+  if (chart->strings != 0 && !tune_by_count(chart->strings, instrument))
+    return header_fault(chart, "strings", diags, "the pitches of these strings are not known",
+                        "add tuning: with a note for each string, the lowest first");
+  return GLN_OK;
+}
+
+static GlnStatus instrument_of(const GlnChart *chart, const GlnArrangementWish *wish, GlnDiags *diags,
+                               GlnInstrument *instrument) {
+  *instrument = wish->options.instrument;
+  if (!wish->has_tuning)
+    GLN_TRY(tune_by_chart(chart, diags, instrument));
+  if (!wish->has_capo)
+    instrument->capo = (int8_t)chart->capo;
+  return GLN_OK;
+}
+
+GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena, GlnDiags *diags,
+                               GlnArrangement *arrangement) {
+  *arrangement = (GlnArrangement){.name = name, .options = wish->options};
+  GLN_TRY(gln_chart_read(source, arena, diags, &arrangement->chart));
+  GLN_TRY(gln_song_play(arrangement->chart, arena, diags, &arrangement->song));
+  GLN_TRY(instrument_of(arrangement->chart, wish, diags, &arrangement->options.instrument));
+  if (arrangement->options.tempo <= 0)
+    arrangement->options.tempo = arrangement->chart->tempo;
+  return gln_line_solve(arrangement->song, &arrangement->options, arena, diags, &arrangement->line);
+}
+
+/* ---- for a job ------------------------------------------------------------------------------------------------- */
+
+static GlnStatus read_source(const GlnJob *job, GlnText *name, GlnText *source) {
+  GlnFileFault fault = {{0}, {0}};
+  const char *path = job->arguments.operand;
+  bool is_stream = strcmp(path, "-") == 0;
+  *name = is_stream ? GLN_TEXT("standard input") : gln_text(path);
+  GlnStatus status = is_stream
+                         ? gln_stream_read(job->app->in, GLN_CHART_BYTES_MAX, job->arena, source, &fault)
+                         : gln_file_read(path, GLN_CHART_BYTES_MAX, job->arena, source, &fault);
+  return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, *name, &fault);
+}
+
+static GlnStatus read_wish(const GlnJob *job, GlnArrangementWish *wish) {
+  static const GlnAim aims[] = {GLN_AIM_SMOOTH, GLN_AIM_EASY}; /* as in the table */
+  const GlnValue *value = job->arguments.value;
+  GlnLineOptions *options = &wish->options;
+  *options = gln_line_defaults();
+  GlnFretRange range;
+  GLN_TRY(gln_job_instrument(job, &options->instrument));
+  GLN_TRY(gln_job_fret_range(job, &range));
+  options->hand = gln_job_hand(job);
+  options->aim = value[GLN_OPT_AIM].given ? aims[value[GLN_OPT_AIM].choice] : options->aim;
+  options->textures = gln_job_textures(job);
+  options->fret_low = range.low;
+  options->fret_high = range.high;
+  options->open_wish = gln_job_open_wish(job);
+  options->right_hand = gln_job_right_hand(job);
+  options->vary = value[GLN_OPT_VARY].given;
+  options->tempo = value[GLN_OPT_TEMPO].given ? value[GLN_OPT_TEMPO].number : 0;
+  wish->has_tuning = value[GLN_OPT_TUNING].given;
+  wish->has_capo = value[GLN_OPT_CAPO].given;
+  return GLN_OK;
+}
+
+GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement) {
+  GlnArrangementWish wish;
+  GLN_TRY(read_wish(job, &wish));
+  GlnText name, source;
+  GLN_TRY(read_source(job, &name, &source));
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status = gln_arrangement_make(name, source, &wish, job->arena, &diags, arrangement);
+  gln_job_show_diags(job, &diags, name, source);
+  return status;
+}

@@ -1,0 +1,34 @@
+/* gripline sheet: the printed hand-out. */
+#include "app_internal.h"
+#include "page.h"
+
+static GlnPageOptions page_options(const GlnJob *job) {
+  static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
+  const GlnValue *value = job->arguments.value;
+  GlnPageOptions options = gln_page_defaults();
+  if (value[GLN_OPT_PAPER].given)
+    options.paper = papers[value[GLN_OPT_PAPER].choice];
+  options.left_handed = value[GLN_OPT_LEFT_HANDED].given;
+  if (value[GLN_OPT_DPI].given)
+    options.dpi = value[GLN_OPT_DPI].number;
+  if (value[GLN_OPT_PAGE].given)
+    options.page = (int)value[GLN_OPT_PAGE].number;
+  return options;
+}
+
+GlnStatus gln_run_sheet(GlnJob *job) {
+  static const GlnPageFormat formats[] = {GLN_PAGE_PDF, GLN_PAGE_SVG, GLN_PAGE_PNG}; /* as in the table */
+  size_t format = 0;
+  GLN_TRY(gln_job_format(job, &format));
+  GlnArrangement arrangement;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  const GlnPageOptions options = page_options(job);
+  GlnBuffer page = gln_buffer(job->arena);
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status =
+      gln_sheet_write(arrangement.line, &arrangement.options.instrument, &options, formats[format], &page, &diags);
+  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  GLN_TRY(status);
+  GLN_TRY(gln_buffer_status(&page));
+  return gln_job_deliver(job, gln_buffer_text(&page));
+}

@@ -1,0 +1,100 @@
+/* Options that several commands share, read into what the rooms below want. */
+#include "app_internal.h"
+
+#include <string.h>
+
+static GlnStatus complain_of_value(const GlnJob *job, GlnOptionId id, const char *problem, const char *advice) {
+  GlnText text = job->arguments.value[id].text;
+  return gln_job_complain(job, GLN_USAGE, advice, "--%s \"%.*s\": %s", gln_option_at(id)->name, (int)text.length,
+                          text.at, problem);
+}
+
+/* "LO-HI" as two numbers. */
+static bool read_range(GlnText text, long low_limit, long high_limit, long *first, long *last) {
+  size_t dash = gln_text_find(text, GLN_TEXT("-"), 0);
+  return dash < text.length &&
+         gln_text_integer(gln_text_trim(gln_text_slice(text, 0, dash)), low_limit, high_limit, first) == GLN_OK &&
+         gln_text_integer(gln_text_trim(gln_text_from(text, dash + 1)), low_limit, high_limit, last) == GLN_OK;
+}
+
+GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
+  const GlnValue *value = &job->arguments.value[GLN_OPT_FRETS];
+  *range = (GlnFretRange){0, 0};
+  if (!value->given)
+    return GLN_OK;
+  long low = 0, high = 0;
+  if (!read_range(value->text, 0, GLN_FRETS_MAX, &low, &high))
+    return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck", "write two frets, for example 3-9");
+  if (high < 1 || low > high)
+    return complain_of_value(job, GLN_OPT_FRETS, "the first fret must not lie above the second",
+                             "write two frets, for example 3-9");
+  *range = (GlnFretRange){(int8_t)(low < 1 ? 1 : low), (int8_t)high};
+  return GLN_OK;
+}
+
+/* Players count strings from the highest: number 1 is the last index. */
+static void add_string_numbers(const GlnInstrument *instrument, long first, long last, uint8_t *strings) {
+  long low = first < last ? first : last, high = first < last ? last : first;
+  for (long number = low; number <= high; number++)
+    *strings |= (uint8_t)(1U << (unsigned)(instrument->string_count - number));
+}
+
+GlnStatus gln_job_strings(const GlnJob *job, const GlnInstrument *instrument, uint8_t *strings) {
+  const GlnValue *value = &job->arguments.value[GLN_OPT_STRINGS];
+  *strings = 0;
+  GlnText rest = value->text;
+  long most = instrument->string_count;
+  while (value->given) {
+    size_t end = gln_text_find(rest, GLN_TEXT(","), 0);
+    GlnText part = gln_text_trim(gln_text_slice(rest, 0, end));
+    long first = 0, last = 0;
+    if (gln_text_integer(part, 1, most, &first) == GLN_OK)
+      last = first;
+    else if (!read_range(part, 1, most, &first, &last))
+      return gln_job_complain(job, GLN_USAGE, "write strings as players count them, 1 the highest: 5-2, or 6,4,3,2",
+                              "--strings \"%.*s\": \"%.*s\" is no string from 1 to %ld", (int)value->text.length,
+                              value->text.at, (int)part.length, part.at, most);
+    add_string_numbers(instrument, first, last, strings);
+    if (end == rest.length)
+      break;
+    rest = gln_text_from(rest, end + 1);
+  }
+  return GLN_OK;
+}
+
+GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {
+  const GlnValue *tuning = &job->arguments.value[GLN_OPT_TUNING];
+  const GlnValue *capo = &job->arguments.value[GLN_OPT_CAPO];
+  *instrument = gln_instrument_defaults();
+  if (tuning->given && gln_instrument_tune(tuning->text, instrument) != GLN_OK)
+    return complain_of_value(job, GLN_OPT_TUNING, "gripline knows no such tuning", GLN_TUNING_ADVICE);
+  if (capo->given) {
+    int fret = (int)capo->number;
+    if ((double)fret < capo->number)
+      return complain_of_value(job, GLN_OPT_CAPO, "a capo sits on a whole fret", "write a whole number");
+    instrument->capo = (int8_t)fret;
+  }
+  return GLN_OK;
+}
+
+GlnHand gln_job_hand(const GlnJob *job) {
+  static const GlnHandSize sizes[] = {GLN_HAND_SMALL, GLN_HAND_MEDIUM, GLN_HAND_LARGE}; /* as in the table */
+  const GlnValue *value = &job->arguments.value[GLN_OPT_HAND];
+  return gln_hand(value->given ? sizes[value->choice] : GLN_HAND_MEDIUM);
+}
+
+GlnOpenWish gln_job_open_wish(const GlnJob *job) {
+  static const GlnOpenWish wishes[] = {GLN_OPEN_WANTED, GLN_OPEN_NEVER};
+  const GlnValue *value = &job->arguments.value[GLN_OPT_OPEN];
+  return value->given ? wishes[value->choice] : GLN_OPEN_ALLOWED;
+}
+
+GlnRightHand gln_job_right_hand(const GlnJob *job) {
+  static const GlnRightHand hands[] = {GLN_RIGHT_FINGERS, GLN_RIGHT_PICK};
+  const GlnValue *value = &job->arguments.value[GLN_OPT_RIGHT_HAND];
+  return value->given ? hands[value->choice] : GLN_RIGHT_FINGERS;
+}
+
+uint8_t gln_job_textures(const GlnJob *job) {
+  return (uint8_t)job->arguments.value[GLN_OPT_TEXTURE].choices; /* the table's words are the textures in order */
+}
