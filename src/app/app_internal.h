@@ -4,6 +4,7 @@
 
 #include "app.h"
 #include "grip.h"
+#include "interchange.h"
 #include "page.h"
 #include "sound.h"
 
@@ -15,6 +16,7 @@ typedef enum GlnOptionKind {
   GLN_OPTION_TEXT,    /* read by the command */
   GLN_OPTION_ONE_OF,  /* one word of values */
   GLN_OPTION_SOME_OF, /* words of values with commas between */
+  GLN_OPTION_INTEGER, /* a whole number from low to high */
   GLN_OPTION_NUMBER   /* a decimal number from low to high */
 } GlnOptionKind;
 
@@ -43,16 +45,16 @@ typedef enum GlnOptionKind {
     "fingers: any strings together; pick: no silent string between sounding ones, unless it can be damped") \
   X(GLN_OPT_TUNING, "tuning", 0, TEXT, "TUNING", 0, 0, "the chart's, else standard",                        \
     "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                               \
-  X(GLN_OPT_CAPO, "capo", 0, NUMBER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
+  X(GLN_OPT_CAPO, "capo", 0, INTEGER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", 20, 400, "the chart's, else 120",                           \
     "quarter notes a minute")                                                                               \
   X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")        \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                         \
   X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")         \
-  X(GLN_OPT_PAGE, "page", 0, NUMBER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
+  X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
   X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")       \
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                 \
-  X(GLN_OPT_COUNT_IN, "count-in", 0, NUMBER, "BARS", 0, GLN_COUNT_IN_MAX, "0", "bars of clicks before the song") \
+  X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0", "bars of clicks before the song") \
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                     \
     "rank by how well each grip follows this one, for example x32010")                                      \
   X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                 \
@@ -120,7 +122,7 @@ typedef struct GlnValue {
   GlnText text;     /* as typed */
   size_t choice;    /* ONE_OF: index of the word */
   uint32_t choices; /* SOME_OF: bit n for word n */
-  double number;    /* NUMBER */
+  double number;    /* INTEGER, NUMBER */
 } GlnValue;
 
 typedef struct GlnArguments {
@@ -179,6 +181,61 @@ void gln_add_styled(const GlnJob *job, GlnBuffer *out, GlnStyle style, GlnText t
 /* Words filled into lines of at most columns: the first starts where the cursor is (at column at), later ones are
  * indented. No line end after the last. */
 void gln_add_wrapped(GlnBuffer *out, GlnText words, size_t at, size_t indent, size_t columns);
+
+#define GLN_TABLE_COLUMNS_MAX 10
+typedef struct GlnTableCell {
+  GlnText text;
+  bool is_line; /* a whole line across the columns */
+  GlnStyle style;
+} GlnTableCell;
+
+typedef struct GlnTable {
+  GlnArena *arena;
+  size_t column_count;
+  const char *const *heads;
+  GlnTableCell *cells;
+  size_t cell_count, capacity;
+  bool failed;
+} GlnTable;
+
+/* heads: one for each column, at most GLN_TABLE_COLUMNS_MAX; must outlive the table. */
+GlnTable gln_table(GlnArena *arena, size_t column_count, const char *const *heads);
+/* The next cell, row by row. */
+void gln_table_cell(GlnTable *table, const GlnBuffer *text);
+void gln_table_line(GlnTable *table, GlnStyle style, const GlnBuffer *text);
+void gln_table_print(const GlnJob *job, const GlnTable *table, GlnBuffer *out);
+
+/* ---- a grip in text and JSON ------------------------------------------------------------------------------------------ */
+
+GlnText gln_frets_text(const GlnGrip *grip, GlnArena *arena);   /* empty when memory is out */
+GlnText gln_fingers_text(const GlnGrip *grip, GlnArena *arena); /* "x32010": one sign a string */
+void gln_add_chord_notes(const GlnChord *chord, GlnBuffer *out); /* "C E G B" */
+/* Fills in what a shape sounds when no chord is asked of it: its frets and fingering are set. False when nothing
+ * sounds. */
+bool gln_grip_sound_alone(const GlnInstrument *instrument, GlnGrip *grip);
+/* Of every sounding string, the lowest first, with blanks between. */
+void gln_add_notes(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out);
+void gln_add_degrees(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out);
+/* Keys frets, fingers, notes, degrees of the object that is open. */
+void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip);
+/* Pictures of as many of the grips as fit side by side; returns how many. */
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena, GlnBuffer *out);
+
+/* ---- the line in text --------------------------------------------------------------------------------------------------- */
+
+/* Whole bars of the played form that are new, or that come back with the same grips. */
+typedef struct GlnPassage {
+  size_t first, end; /* slots */
+  bool begins_section;
+  bool returns;
+  size_t source_first, source_end; /* slots it returns from */
+} GlnPassage;
+GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **passages, size_t *count);
+
+/* The hand along the neck from slot first up to end. */
+void gln_add_neck_plot(const GlnJob *job, const GlnLine *line, size_t first, size_t end, GlnBuffer *out);
+
+/* ---- help ----------------------------------------------------------------------------------------------------------- */
 
 /* The help of one command, or of the program for gln_command_none. */
 void gln_add_help(const GlnJob *job, const GlnCommand *command, GlnBuffer *out);

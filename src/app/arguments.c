@@ -103,6 +103,20 @@ static GlnStatus read_words(const GlnJob *job, const GlnOption *option, GlnValue
   }
 }
 
+static GlnStatus read_number(const GlnJob *job, const GlnOption *option, GlnValue *value) {
+  bool whole = option->kind == GLN_OPTION_INTEGER;
+  long integer = 0;
+  GlnStatus status = whole ? gln_text_integer(value->text, (long)option->low, (long)option->high, &integer)
+                           : gln_text_number(value->text, &value->number);
+  if (whole)
+    value->number = (double)integer;
+  if (status == GLN_OK && value->number >= option->low && value->number <= option->high)
+    return GLN_OK;
+  return gln_job_complain(job, GLN_USAGE, "", "--%s \"%.*s\" is not a %snumber from %d to %d", option->name,
+                          (int)value->text.length, value->text.at, whole ? "whole " : "", (int)option->low,
+                          (int)option->high);
+}
+
 static GlnStatus read_value(const GlnJob *job, const GlnOption *option, GlnValue *value) {
   switch (option->kind) {
   case GLN_OPTION_FLAG:
@@ -117,12 +131,9 @@ static GlnStatus read_value(const GlnJob *job, const GlnOption *option, GlnValue
     return find_word(option, value->text, &value->choice) ? GLN_OK : complain_of_word(job, option, value->text);
   case GLN_OPTION_SOME_OF:
     return read_words(job, option, value);
+  case GLN_OPTION_INTEGER:
   case GLN_OPTION_NUMBER:
-    if (gln_text_number(value->text, &value->number) == GLN_OK && value->number >= option->low &&
-        value->number <= option->high)
-      return GLN_OK;
-    return gln_job_complain(job, GLN_USAGE, "", "--%s \"%.*s\" is not a number from %d to %d", option->name,
-                            (int)value->text.length, value->text.at, (int)option->low, (int)option->high);
+    return read_number(job, option, value);
   }
   return GLN_OK;
 }

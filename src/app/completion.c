@@ -37,9 +37,8 @@ static void add_bash_values(GlnBuffer *out) {
     } else if (option->kind == GLN_OPTION_FILE) {
       gln_buffer_add_string(out, "compopt -o filenames; COMPREPLY=($(compgen -f -- \"$word\"))");
     }
-    gln_buffer_add_string(out, option->kind == GLN_OPTION_TEXT || option->kind == GLN_OPTION_NUMBER
-                                   ? "return ;;\n"
-                                   : "; return ;;\n");
+    bool helps = gln_option_has_words(option) || option->kind == GLN_OPTION_FILE;
+    gln_buffer_add_string(out, helps ? "; return ;;\n" : "return ;;\n");
   }
   gln_buffer_add_string(out, "  esac\n");
 }

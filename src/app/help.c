@@ -52,7 +52,7 @@ void gln_add_option_words(const GlnOption *option, GlnBuffer *out) {
       gln_buffer_add(out, gln_option_word(option, n));
     }
   }
-  if (option->kind == GLN_OPTION_NUMBER)
+  if (option->kind == GLN_OPTION_NUMBER || option->kind == GLN_OPTION_INTEGER)
     gln_buffer_format(out, ", %d to %d", (int)option->low, (int)option->high);
   if (option->standard[0] != '\0')
     gln_buffer_format(out, " (unless given: %s)", option->standard);

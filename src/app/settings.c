@@ -68,12 +68,8 @@ GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {
   *instrument = gln_instrument_defaults();
   if (tuning->given && gln_instrument_tune(tuning->text, instrument) != GLN_OK)
     return complain_of_value(job, GLN_OPT_TUNING, "gripline knows no such tuning", GLN_TUNING_ADVICE);
-  if (capo->given) {
-    int fret = (int)capo->number;
-    if ((double)fret < capo->number)
-      return complain_of_value(job, GLN_OPT_CAPO, "a capo sits on a whole fret", "write a whole number");
-    instrument->capo = (int8_t)fret;
-  }
+  if (capo->given)
+    instrument->capo = (int8_t)capo->number;
   return GLN_OK;
 }
 

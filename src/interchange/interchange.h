@@ -35,4 +35,30 @@ typedef struct GlnMidiOptions {
 GLN_MUST_USE GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options,
                                       GlnBuffer *out);
 
+/* ---- JSON (RFC 8259)
+ * ------------------------------------------------------------------------------------------ */
+
+/* One document, built in order: an object at the top, keys as they come. Inside an array the key is NULL.
+ * Running out of memory is remembered and comes back from gln_json_write. Opening deeper than GLN_JSON_DEPTH_MAX,
+ * or a key twice in one object, is the caller's mistake (assert). */
+#define GLN_JSON_DEPTH_MAX 16
+typedef struct GlnJson GlnJson;
+
+/* Begins with "schema": "gripline/NAME/1". NULL when there is no memory. The caller frees it. */
+GLN_MUST_USE GlnJson *gln_json_new(GlnArena *arena, const char *name);
+void gln_json_free(GlnJson *json);
+void gln_json_open_object(GlnJson *json, const char *key);
+void gln_json_open_array(GlnJson *json, const char *key);
+void gln_json_close(GlnJson *json); /* the object or array opened last */
+void gln_json_add_text(GlnJson *json, const char *key, GlnText text); /* broken UTF-8 becomes U+FFFD */
+void gln_json_add_integer(GlnJson *json, const char *key, long long value);
+/* Rounded to so many decimals (0 to 9); finite. */
+void gln_json_add_number(GlnJson *json, const char *key, double value, int decimals);
+/* Exact: a number when whole, else text "7/2". */
+void gln_json_add_ratio(GlnJson *json, const char *key, GlnRatio value);
+void gln_json_add_boolean(GlnJson *json, const char *key, bool value);
+void gln_json_add_null(GlnJson *json, const char *key);
+/* The document, indented by two blanks, with a line end after it. Every array or object must be closed. */
+GLN_MUST_USE GlnStatus gln_json_write(const GlnJson *json, GlnBuffer *out);
+
 #endif

@@ -1,0 +1,290 @@
+/* gripline grips: every playable grip of a chord, best first. */
+#include "app_internal.h"
+
+#include <string.h>
+
+/* How many are printed without --all. Design choice: what fits a screen with the pictures. */
+#define SHOWN_GRIPS ((size_t)12)
+
+typedef struct Search {
+  GlnChord chord;
+  GlnInstrument instrument;
+  GlnHand hand;
+  GlnGripQuery query;
+  bool has_after;
+  GlnGrip after;
+} Search;
+
+/* ---- what is asked for -------------------------------------------------------------------------------------------- */
+
+/* A fault in a text of the command line, underlined there. */
+static GlnStatus complain_of_symbol(const GlnJob *job, const char *what, GlnText text, const GlnSymbolFault *fault) {
+  GlnDiags diags = gln_diags(job->arena);
+  GlnBuffer advice = gln_buffer(job->arena);
+  if (fault->nearest[0] != '\0')
+    gln_buffer_format(&advice, "did you mean %s?", fault->nearest);
+  const char *words = gln_text_copy(job->arena, gln_buffer_text(&advice));
+  gln_diags_format(&diags, GLN_ERROR, fault->offset, fault->length, words != NULL ? words : "", "%s",
+                   fault->problem);
+  gln_job_show_diags(job, &diags, gln_text(what), text);
+  return GLN_INPUT;
+}
+
+static GlnStatus read_chord(const GlnJob *job, GlnChord *chord) {
+  GlnText symbol = gln_text(job->arguments.operand);
+  GlnSymbolFault fault = {0};
+  if (gln_chord_parse(symbol, chord, &fault) != GLN_OK)
+    return complain_of_symbol(job, "CHORD", symbol, &fault);
+  if (chord->silent)
+    return gln_job_complain(job, GLN_INPUT, "give a chord", "%s is silence: there is nothing to hold",
+                            job->arguments.operand);
+  return GLN_OK;
+}
+
+/* A note that must be a tone of the chord: every note of a grip is. */
+static GlnStatus read_tone(const GlnJob *job, GlnOptionId id, const GlnChord *chord, GlnText text, int8_t *pitch_class) {
+  GlnNote note;
+  size_t used = 0;
+  const char *name = gln_option_at(id)->name;
+  if (gln_note_parse(text, &note, &used) != GLN_OK || used != text.length)
+    return gln_job_complain(job, GLN_USAGE, "write a note, such as E or Bb", "--%s \"%.*s\" is no note", name,
+                            (int)text.length, text.at);
+  *pitch_class = (int8_t)gln_note_pitch_class(note);
+  if (gln_chord_tone_of(chord, *pitch_class) >= 0)
+    return GLN_OK;
+  GlnBuffer tones = gln_buffer(job->arena);
+  gln_buffer_add_string(&tones, "choose from ");
+  gln_add_chord_notes(chord, &tones);
+  const char *advice = gln_text_copy(job->arena, gln_buffer_text(&tones));
+  return gln_job_complain(job, GLN_USAGE, advice != NULL ? advice : "", "--%s: %.*s is no note of %s", name,
+                          (int)text.length, text.at, job->arguments.operand);
+}
+
+static GlnStatus read_bass(const GlnJob *job, Search *search) {
+  const GlnValue *value = &job->arguments.value[GLN_OPT_BASS];
+  if (!value->given)
+    return GLN_OK;
+  if (gln_text_equal_ignoring_case(value->text, GLN_TEXT("any"))) {
+    search->query.bass_wish = GLN_BASS_ANY;
+    return GLN_OK;
+  }
+  search->query.bass_wish = GLN_BASS_NOTE;
+  return read_tone(job, GLN_OPT_BASS, &search->chord, value->text, &search->query.bass_pitch_class);
+}
+
+static GlnStatus read_top(const GlnJob *job, Search *search) {
+  const GlnValue *value = &job->arguments.value[GLN_OPT_TOP];
+  if (!value->given)
+    return GLN_OK;
+  GlnPitch pitch;
+  GlnText name = value->text;
+  if (gln_pitch_parse(value->text, &pitch) == GLN_OK) {
+    search->query.top_midi = (int16_t)gln_pitch_midi(pitch);
+    while (name.length > 0 && (gln_is_digit(name.at[name.length - 1]) || name.at[name.length - 1] == '-'))
+      name.length--;
+  }
+  return read_tone(job, GLN_OPT_TOP, &search->chord, name, &search->query.top_pitch_class);
+}
+
+/* Shapes given on the command line sound whatever they sound: no chord is asked of them. */
+static GlnStatus read_after(const GlnJob *job, Search *search) {
+  const GlnValue *value = &job->arguments.value[GLN_OPT_AFTER];
+  if (!value->given)
+    return GLN_OK;
+  GlnSymbolFault fault = {0};
+  GlnGrip *after = &search->after;
+  if (gln_frets_parse(value->text, &after->frets, &fault) != GLN_OK) {
+    (void)complain_of_symbol(job, "--after", value->text, &fault);
+    return GLN_USAGE;
+  }
+  if (after->frets.string_count != search->instrument.string_count)
+    return gln_job_complain(job, GLN_USAGE, "write one sign for each string", "--after %.*s has %d strings, not %d",
+                            (int)value->text.length, value->text.at, after->frets.string_count,
+                            search->instrument.string_count);
+  if (gln_fingering_find(&search->instrument, &search->hand, &after->frets, &after->fingering) != GLN_OK)
+    return gln_job_complain(job, GLN_USAGE, "try --hand large, or another grip",
+                            "--after %.*s cannot be held by a %s hand", (int)value->text.length, value->text.at,
+                            search->hand.name);
+  search->has_after = gln_grip_sound_alone(&search->instrument, after);
+  return search->has_after ? GLN_OK
+                           : gln_job_complain(job, GLN_USAGE, "play at least one string", "--after: nothing sounds");
+}
+
+static GlnStatus read_search(const GlnJob *job, Search *search) {
+  GlnFretRange range;
+  GLN_TRY(gln_job_instrument(job, &search->instrument));
+  GLN_TRY(gln_job_fret_range(job, &range));
+  GLN_TRY(read_chord(job, &search->chord));
+  search->hand = gln_job_hand(job);
+  search->query = gln_grip_query_defaults(&search->chord, &search->instrument, &search->hand);
+  GLN_TRY(gln_job_strings(job, &search->instrument, &search->query.strings));
+  search->query.textures = gln_job_textures(job);
+  search->query.fret_low = range.low;
+  search->query.fret_high = range.high;
+  search->query.open_wish = gln_job_open_wish(job);
+  search->query.right_hand = gln_job_right_hand(job);
+  GLN_TRY(read_bass(job, search));
+  GLN_TRY(read_top(job, search));
+  return read_after(job, search);
+}
+
+/* ---- for programs ------------------------------------------------------------------------------------------------ */
+
+static void add_barres(GlnJson *json, const GlnInstrument *instrument, const GlnGrip *grip) {
+  gln_json_open_array(json, "barres");
+  for (int b = 0; b < grip->fingering.barre_count; b++) {
+    const GlnBarre *barre = &grip->fingering.barres[b];
+    gln_json_open_object(json, NULL);
+    gln_json_add_integer(json, "finger", barre->finger);
+    gln_json_add_integer(json, "fret", barre->fret);
+    gln_json_add_integer(json, "from_string", gln_string_number(instrument, barre->low_string));
+    gln_json_add_integer(json, "to_string", gln_string_number(instrument, barre->high_string));
+    gln_json_close(json);
+  }
+  gln_json_close(json);
+}
+
+static void add_omitted(GlnJson *json, const GlnChord *chord, const GlnGrip *grip) {
+  gln_json_open_array(json, "omitted");
+  for (int t = 0; t < chord->tone_count; t++) {
+    if ((grip->tones >> t & 1) != 0)
+      continue;
+    char text[GLN_DEGREE_TEXT_MAX];
+    size_t length = gln_degree_print(chord->tones[t].degree, GLN_SIGNS_ASCII, text);
+    gln_json_add_text(json, NULL, (GlnText){text, length});
+  }
+  gln_json_close(json);
+}
+
+static void add_textures(GlnJson *json, const GlnGrip *grip) {
+  gln_json_open_array(json, "texture");
+  for (int t = 0; t < GLN_TEXTURE_COUNT; t++)
+    if ((grip->textures >> t & 1) != 0)
+      gln_json_add_text(json, NULL, gln_text(gln_texture_key((GlnTexture)t)));
+  gln_json_close(json);
+}
+
+static void add_hold(GlnJson *json, const GlnFingering *fingering) {
+  gln_json_add_number(json, "difficulty", (double)fingering->difficulty, 3);
+  gln_json_open_object(json, "parts");
+  for (int p = 0; p < GLN_HOLD_PART_COUNT; p++)
+    gln_json_add_number(json, gln_hold_part_key((GlnHoldPart)p), (double)fingering->parts[p], 3);
+  gln_json_close(json);
+  gln_json_add_number(json, "span_mm", (double)fingering->span_mm, 1);
+}
+
+static void fill_json(GlnJson *json, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+  char symbol[GLN_SYMBOL_TEXT_MAX];
+  size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
+  gln_json_add_text(json, "chord", (GlnText){symbol, length});
+  gln_json_open_array(json, "grips");
+  for (size_t i = 0; i < count; i++) {
+    const GlnGrip *grip = ranked[i].grip;
+    gln_json_open_object(json, NULL);
+    gln_add_grip_json(json, &search->chord, grip);
+    add_barres(json, &search->instrument, grip);
+    add_omitted(json, &search->chord, grip);
+    add_textures(json, grip);
+    add_hold(json, &grip->fingering);
+    if (search->has_after)
+      gln_json_add_number(json, "move_seconds", ranked[i].move_seconds, 3);
+    gln_json_close(json);
+  }
+  gln_json_close(json);
+}
+
+static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+  GlnJson *json = gln_json_new(job->arena, "grips");
+  if (json == NULL)
+    return GLN_MEMORY;
+  fill_json(json, search, ranked, count);
+  GlnStatus status = gln_json_write(json, &job->out);
+  gln_json_free(json);
+  return status;
+}
+
+/* ---- for people --------------------------------------------------------------------------------------------------- */
+
+static void add_heading(const GlnJob *job, const Search *search, size_t count, size_t shown, GlnBuffer *out) {
+  char symbol[GLN_SYMBOL_TEXT_MAX];
+  size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
+  gln_add_styled(job, out, GLN_STYLE_BOLD, (GlnText){symbol, length});
+  gln_buffer_add_string(out, "   ");
+  gln_add_chord_notes(&search->chord, out);
+  gln_buffer_format(out, "\n%zu grip%s for a %s hand, ", count, count == 1 ? "" : "s", search->hand.name);
+  if (search->has_after) {
+    gln_buffer_add_string(out, "by how well they follow ");
+    gln_buffer_add(out, gln_frets_text(&search->after, job->arena));
+  } else {
+    gln_buffer_add_string(out, "best first");
+  }
+  if (shown < count)
+    gln_buffer_format(out, "; the first %zu of them (--all prints the rest)", shown);
+  gln_buffer_add_string(out, "\n\n");
+}
+
+static void add_texture_words(const GlnGrip *grip, GlnBuffer *out) {
+  const char *between = "";
+  for (int t = 0; t < GLN_TEXTURE_COUNT; t++) {
+    if ((grip->textures >> t & 1) == 0)
+      continue;
+    gln_buffer_format(out, "%s%s", between, gln_texture_key((GlnTexture)t));
+    between = ", ";
+  }
+}
+
+static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *ranked, size_t number) {
+  const GlnGrip *grip = ranked->grip;
+  GlnBuffer cell[8];
+  for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
+    cell[c] = gln_buffer(table->arena);
+  gln_buffer_format(&cell[0], "%3zu", number);
+  gln_buffer_add(&cell[1], gln_frets_text(grip, table->arena));
+  gln_buffer_add(&cell[2], gln_fingers_text(grip, table->arena));
+  gln_add_notes(&search->chord, grip, &cell[3]);
+  gln_add_degrees(&search->chord, grip, &cell[4]);
+  gln_buffer_add_number(&cell[5], (double)grip->fingering.difficulty, 2);
+  if (search->has_after) {
+    gln_buffer_add_number(&cell[6], ranked->move_seconds, 2);
+    gln_buffer_add_string(&cell[6], " s");
+  } else {
+    gln_buffer_add_number(&cell[6], (double)grip->fingering.span_mm, 0);
+    gln_buffer_add_string(&cell[6], " mm");
+  }
+  add_texture_words(grip, &cell[7]);
+  for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
+    gln_table_cell(table, &cell[c]);
+}
+
+static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+  static const char *const by_hold[] = {"", "frets", "fingers", "notes", "degrees", "hard", "span", "texture"};
+  static const char *const by_move[] = {"", "frets", "fingers", "notes", "degrees", "hard", "move", "texture"};
+  bool all = job->arguments.value[GLN_OPT_ALL].given;
+  size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
+  add_heading(job, search, count, shown, &job->out);
+  (void)gln_add_pictures(ranked, shown, job->app->columns, job->arena, &job->out);
+  gln_buffer_add_byte(&job->out, '\n');
+  GlnTable table = gln_table(job->arena, GLN_COUNT_OF(by_hold), search->has_after ? by_move : by_hold);
+  for (size_t i = 0; i < shown; i++)
+    add_row(&table, search, &ranked[i], i + 1);
+  gln_table_print(job, &table, &job->out);
+  gln_buffer_add_string(&job->out, "\nhard: from 0 at rest to 1 at the limit of this hand.\n");
+}
+
+GlnStatus gln_run_grips(GlnJob *job) {
+  Search search = {.has_after = false};
+  GLN_TRY(read_search(job, &search));
+  GlnGripList list;
+  GLN_TRY(gln_grip_search(&search.query, job->arena, &list));
+  GlnRankedGrip *ranked = NULL;
+  GLN_TRY(gln_grips_rank(&list, &search.chord, &search.instrument, search.has_after ? &search.after : NULL, job->arena,
+                         &ranked));
+  if (job->arguments.value[GLN_OPT_JSON].given)
+    GLN_TRY(print_json(job, &search, ranked, list.count));
+  else if (list.count > 0)
+    print_text(job, &search, ranked, list.count);
+  if (list.count == 0)
+    return gln_job_complain(job, GLN_NO, "ask for less: another texture, more frets or strings, --bass any, --hand large",
+                            "no grip of %s does all that", job->arguments.operand);
+  return GLN_OK;
+}

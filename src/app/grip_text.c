@@ -1,0 +1,217 @@
+/* A grip in text and in JSON: frets, fingers, notes, degrees, and a small picture of it. */
+#include "app_internal.h"
+
+GlnText gln_frets_text(const GlnGrip *grip, GlnArena *arena) {
+  char text[GLN_FRETS_TEXT_MAX];
+  size_t length = gln_frets_print(&grip->frets, text);
+  const char *copy = gln_text_copy(arena, (GlnText){text, length});
+  return gln_text(copy);
+}
+
+GlnText gln_fingers_text(const GlnGrip *grip, GlnArena *arena) {
+  char text[GLN_FRETS_TEXT_MAX];
+  size_t length = gln_fingers_print(&grip->frets, &grip->fingering, text);
+  const char *copy = gln_text_copy(arena, (GlnText){text, length});
+  return gln_text(copy);
+}
+
+void gln_add_chord_notes(const GlnChord *chord, GlnBuffer *out) {
+  for (int t = 0; t < chord->tone_count; t++) {
+    char text[GLN_NOTE_TEXT_MAX];
+    (void)gln_note_print(chord->tones[t].note, GLN_SIGNS_ASCII, text);
+    gln_buffer_format(out, "%s%s", t > 0 ? " " : "", text);
+  }
+}
+
+bool gln_grip_sound_alone(const GlnInstrument *instrument, GlnGrip *grip) {
+  grip->tones = 0;
+  grip->textures = 0;
+  grip->voices = 0;
+  for (int s = 0; s < GLN_STRINGS_MAX; s++) {
+    bool sounds = s < instrument->string_count && grip->frets.fret[s] != GLN_NOT_PLAYED;
+    grip->tone[s] = -1;
+    grip->midi[s] = sounds ? (int8_t)gln_sounding_midi(instrument, s, grip->frets.fret[s]) : -1;
+    if (!sounds)
+      continue;
+    if (grip->voices == 0 || grip->midi[s] < grip->midi[grip->bass_string])
+      grip->bass_string = (int8_t)s;
+    if (grip->voices == 0 || grip->midi[s] > grip->midi[grip->top_string])
+      grip->top_string = (int8_t)s;
+    grip->voices++;
+  }
+  return grip->voices > 0;
+}
+
+void gln_add_notes(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out) {
+  bool first = true;
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    if (grip->tone[s] < 0)
+      continue;
+    char text[GLN_NOTE_TEXT_MAX];
+    (void)gln_note_print(chord->tones[grip->tone[s]].note, GLN_SIGNS_ASCII, text);
+    gln_buffer_format(out, "%s%s", first ? "" : " ", text);
+    first = false;
+  }
+}
+
+void gln_add_degrees(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out) {
+  bool first = true;
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    if (grip->tone[s] < 0)
+      continue;
+    char text[GLN_DEGREE_TEXT_MAX];
+    (void)gln_degree_print(chord->tones[grip->tone[s]].degree, GLN_SIGNS_ASCII, text);
+    gln_buffer_format(out, "%s%s", first ? "" : " ", text);
+    first = false;
+  }
+}
+
+void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip) {
+  char text[GLN_FRETS_TEXT_MAX];
+  size_t length = gln_frets_print(&grip->frets, text);
+  gln_json_add_text(json, "frets", (GlnText){text, length});
+  length = gln_fingers_print(&grip->frets, &grip->fingering, text);
+  gln_json_add_text(json, "fingers", (GlnText){text, length});
+  gln_json_open_array(json, "notes");
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    if (grip->tone[s] < 0)
+      continue;
+    char name[GLN_NOTE_TEXT_MAX];
+    GlnPitch pitch = gln_pitch_at(chord->tones[grip->tone[s]].note, grip->midi[s]);
+    length = gln_pitch_print(pitch, GLN_SIGNS_ASCII, name);
+    gln_json_add_text(json, NULL, (GlnText){name, length});
+  }
+  gln_json_close(json);
+  gln_json_open_array(json, "degrees");
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    if (grip->tone[s] < 0)
+      continue;
+    char name[GLN_DEGREE_TEXT_MAX];
+    length = gln_degree_print(chord->tones[grip->tone[s]].degree, GLN_SIGNS_ASCII, name);
+    gln_json_add_text(json, NULL, (GlnText){name, length});
+  }
+  gln_json_close(json);
+}
+
+/* ---- the picture ------------------------------------------------------------------------------------------------- */
+
+/* Strings stand upright, the lowest on the left; a finger's number lies on its string in its fret's row, and a barre
+ * is drawn through. Four rows hold nearly every grip; a wider one gets as many as it needs. Design choice. */
+#define ROWS_MIN 4
+#define SIDE 3 /* columns for the fret's number, before the strings */
+
+typedef struct Window {
+  int first, rows;
+} Window;
+
+/* The frets to show: from the first when the grip lies near the nut. */
+static Window window_of(const GlnGrip *grip) {
+  int low = GLN_FRETS_MAX + 1, high = 0;
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    int fret = grip->frets.fret[s];
+    if (fret < 1)
+      continue;
+    low = fret < low ? fret : low;
+    high = fret > high ? fret : high;
+  }
+  if (high <= ROWS_MIN)
+    low = 1;
+  int rows = high - low + 1;
+  return (Window){low, rows < ROWS_MIN ? ROWS_MIN : rows};
+}
+
+static size_t picture_columns(const GlnGrip *grip) {
+  return SIDE + 2 * (size_t)grip->frets.string_count - 1;
+}
+
+static const GlnBarre *barre_over(const GlnGrip *grip, int string, int fret) {
+  for (int b = 0; b < grip->fingering.barre_count; b++) {
+    const GlnBarre *barre = &grip->fingering.barres[b];
+    if (barre->fret == fret && barre->low_string <= string && string <= barre->high_string)
+      return barre;
+  }
+  return NULL;
+}
+
+static void add_open_row(const GlnGrip *grip, GlnBuffer *out) {
+  gln_buffer_add_repeated(out, GLN_TEXT(" "), SIDE);
+  for (int s = 0; s < grip->frets.string_count; s++) {
+    int fret = grip->frets.fret[s];
+    gln_buffer_add_string(out, s > 0 ? " " : "");
+    gln_buffer_add_byte(out, fret == 0 ? 'o' : fret < 0 ? 'x' : ' ');
+  }
+}
+
+static void add_top_row(const GlnGrip *grip, bool nut, GlnBuffer *out) {
+  int count = grip->frets.string_count;
+  gln_buffer_add_repeated(out, GLN_TEXT(" "), SIDE);
+  for (int s = 0; s < count; s++) {
+    const char *plain = s == 0 ? "┌" : s < count - 1 ? "┬" : "┐";
+    const char *thick = s == 0 ? "╒" : s < count - 1 ? "╤" : "╕";
+    gln_buffer_add_string(out, nut ? thick : plain);
+    if (s < count - 1)
+      gln_buffer_add_string(out, nut ? "═" : "─");
+  }
+}
+
+static void add_fret_row(const GlnGrip *grip, int fret, GlnBuffer *out) {
+  int count = grip->frets.string_count;
+  gln_buffer_format(out, "%2d ", fret);
+  for (int s = 0; s < count; s++) {
+    const GlnBarre *barre = barre_over(grip, s, fret);
+    int finger = grip->fingering.finger[s];
+    if (grip->frets.fret[s] == fret && finger > 0)
+      gln_buffer_add_byte(out, finger == 5 ? 'T' : (char)('0' + finger));
+    else if (barre != NULL)
+      gln_buffer_add_string(out, "╪");
+    else
+      gln_buffer_add_string(out, s == 0 ? "├" : s < count - 1 ? "┼" : "┤");
+    if (s < count - 1)
+      gln_buffer_add_string(out, barre != NULL && s < barre->high_string ? "═" : "─");
+  }
+}
+
+static void add_picture_row(const GlnGrip *grip, int row, GlnBuffer *out) {
+  Window window = window_of(grip);
+  if (row == 0)
+    add_open_row(grip, out);
+  else if (row == 1)
+    add_top_row(grip, window.first == 1, out);
+  else if (row - 2 < window.rows)
+    add_fret_row(grip, window.first + row - 2, out);
+  else
+    gln_buffer_add_repeated(out, GLN_TEXT(" "), picture_columns(grip));
+}
+
+static void add_titles(const GlnRankedGrip *grips, size_t first, size_t end, GlnArena *arena, GlnBuffer *out) {
+  for (size_t i = first; i < end; i++) {
+    GlnBuffer title = gln_buffer(arena);
+    gln_buffer_add_repeated(&title, GLN_TEXT(" "), SIDE);
+    gln_buffer_add(&title, gln_frets_text(grips[i].grip, arena));
+    if (i + 1 < end)
+      gln_buffer_add_padded(out, gln_buffer_text(&title), picture_columns(grips[i].grip) + SIDE);
+    else
+      gln_buffer_add(out, gln_buffer_text(&title));
+  }
+  gln_buffer_add_byte(out, '\n');
+}
+
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena, GlnBuffer *out) {
+  size_t shown = count == 0 ? 0 : (columns + SIDE) / (picture_columns(grips[0].grip) + SIDE);
+  shown = shown < count ? shown : count;
+  int rows = 0;
+  for (size_t i = 0; i < shown; i++) {
+    int needed = window_of(grips[i].grip).rows + 2;
+    rows = needed > rows ? needed : rows;
+  }
+  if (shown > 0)
+    add_titles(grips, 0, shown, arena, out);
+  for (int row = 0; row < rows; row++) {
+    for (size_t i = 0; i < shown; i++) {
+      add_picture_row(grips[i].grip, row, out);
+      gln_buffer_add_repeated(out, GLN_TEXT(" "), i + 1 < shown ? SIDE : 0);
+    }
+    gln_buffer_add_byte(out, '\n');
+  }
+  return shown;
+}

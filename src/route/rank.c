@@ -1,0 +1,40 @@
+/* Grips of one chord in the order a player would try them: the line's own costs for a single slot. */
+#include "route_internal.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Best first; equals stay in the search's own order, which is the same on every run. */
+static int by_cost(const void *left, const void *right) {
+  const GlnRankedGrip *a = left, *b = right;
+  if (a->cost < b->cost || a->cost > b->cost)
+    return a->cost < b->cost ? -1 : 1;
+  return a->grip < b->grip ? -1 : a->grip > b->grip;
+}
+
+GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const GlnInstrument *instrument,
+                         const GlnGrip *after, GlnArena *arena, GlnRankedGrip **ranked) {
+  const GlnLineOptions defaults = gln_line_defaults();
+  const GlnCosting costing = gln_costing(defaults.weight);
+  GlnFeature from = {0}, to = {0};
+  *ranked = GLN_NEW(arena, GlnRankedGrip, list->count);
+  if (*ranked == NULL)
+    return GLN_MEMORY;
+  if (after != NULL)
+    gln_feature_make(instrument, NULL, after, &from);
+  for (size_t i = 0; i < list->count; ++i) {
+    GlnRankedGrip *at = &(*ranked)[i];
+    at->grip = &list->grips[i];
+    at->cost = defaults.weight[GLN_COST_HOLD] * (double)at->grip->fingering.difficulty +
+               defaults.weight[GLN_COST_SOUND] * gln_sound_cost(chord, at->grip, gln_chord_is_plain(chord));
+    if (after == NULL)
+      continue;
+    gln_feature_make(instrument, chord, at->grip, &to);
+    GlnPairCost pair = gln_pair_cost(&costing, &from, &to);
+    at->move_seconds = (double)pair.seconds;
+    at->cost += (double)pair.voice + defaults.weight[GLN_COST_MOVE] * at->move_seconds;
+  }
+  if (list->count > 0)
+    qsort(*ranked, list->count, sizeof **ranked, by_cost);
+  return GLN_OK;
+}
