@@ -1,0 +1,204 @@
+#!/bin/sh
+# The program from outside: what it answers, what it says of bad input and where, and its exit status.
+#   program.sh GRIPLINE
+set -u
+gripline=$1
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+trap 'exit 1' INT TERM
+checked=0
+failed=0
+
+fail() {
+  failed=$((failed + 1))
+  echo "FAILED: $*"
+  sed 's/^/    /' "$folder/err" | head -n 8
+}
+
+# expect STATUS PATTERN COMMAND...: the exit status, and a basic regular expression that a line of standard error has;
+# an empty PATTERN wants no message at all.
+expect() {
+  status=$1
+  pattern=$2
+  shift 2
+  checked=$((checked + 1))
+  "$@" > "$folder/out" 2> "$folder/err" < /dev/null
+  got=$?
+  [ "$got" -eq "$status" ] || fail "$*: status $got, not $status"
+  if [ -z "$pattern" ]; then
+    [ ! -s "$folder/err" ] || fail "$*: unexpected message"
+  else
+    grep -q -e "$pattern" "$folder/err" || fail "$*: no message like: $pattern"
+  fi
+  # Nothing for a program to stumble over: no results beside a failure, one document beside success.
+  if [ "$status" -ge 2 ] && [ -s "$folder/out" ]; then
+    fail "$*: results in spite of the failure"
+  fi
+}
+
+# says PATTERN: standard output of the last call has such a line.
+says() {
+  checked=$((checked + 1))
+  grep -q -e "$1" "$folder/out" || fail "standard output has no line like: $1"
+}
+
+# chart TEXT: a chart file of this text (printf escapes).
+chart() {
+  printf "$1" > "$folder/song.chart"
+}
+
+song=$folder/song.chart
+
+# ---- usage ----------------------------------------------------------------------------------------------------------
+expect 2 'gripline: error: say what to do' "$gripline"
+expect 2 'did you mean arrange?' "$gripline" arange x.chart
+expect 2 'did you mean --help?' "$gripline" help
+expect 2 'there is no command "frobnicate"' "$gripline" frobnicate
+expect 2 'did you mean --texture?' "$gripline" arrange --textur shell x.chart
+expect 2 'there is no option --zzzzzz here; see gripline grips --help' "$gripline" grips --zzzzzz C
+expect 2 'there is no option -z' "$gripline" grips -z C
+expect 2 'arrange needs a FILE' "$gripline" arrange
+expect 2 'takes one CHORD' "$gripline" grips C 7
+expect 2 '--aim does not know "fast"; choose one of smooth, easy' "$gripline" arrange --aim fast x.chart
+expect 2 '--texture does not know "thick"; choose from shell' "$gripline" grips --texture shell,thick C
+expect 2 '--tempo needs a value' "$gripline" arrange x.chart --tempo
+expect 2 '--tempo "quick" is not a number from 20 to 400' "$gripline" arrange --tempo quick x.chart
+expect 2 '--tempo "0" is not a number' "$gripline" arrange --tempo 0 x.chart
+expect 2 '--capo "2.5" is not a whole number' "$gripline" arrange --capo 2.5 x.chart
+expect 2 '--json takes no value' "$gripline" grips --json=yes C
+expect 2 '--hand is given twice' "$gripline" grips --hand small --hand large C
+expect 2 '--frets "9-3": the first fret must not lie above' "$gripline" grips --frets 9-3 C
+expect 2 '--frets "low": not a stretch of the neck' "$gripline" grips --frets low C
+expect 2 '"7" is no string from 1 to 6' "$gripline" grips --strings 7,1 C
+expect 2 'gripline knows no such tuning' "$gripline" grips --tuning wobbly C
+expect 2 'sheet needs -o FILE; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart
+expect 2 'sheet cannot write "x.doc"; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart -o x.doc
+expect 2 'sheet cannot write "pdf"' "$gripline" sheet x.chart -o pdf
+expect 2 'play cannot write "x.wav"; .* \.mid' "$gripline" play x.chart -o x.wav
+expect 2 '--after' "$gripline" grips C --after x3
+expect 2 '--top: F# is no note of Cmaj7; choose from C E G B' "$gripline" grips Cmaj7 --top 'F#'
+expect 2 '--bass "H" is no note' "$gripline" grips C --bass H
+
+expect 0 '' "$gripline" --help
+says 'arrange FILE'
+expect 0 '' "$gripline" --version
+says '^gripline [0-9]'
+for command in arrange grips sheet play; do
+  expect 0 '' "$gripline" $command --help
+  says "usage:   gripline $command"
+done
+expect 0 '' "$gripline" --man
+says '^\.TH GRIPLINE 1'
+for shell in bash zsh fish; do
+  expect 0 '' "$gripline" --completion $shell
+  says 'right-hand'
+done
+expect 2 '--completion does not know "tcsh"' "$gripline" --completion tcsh
+
+# ---- grips ----------------------------------------------------------------------------------------------------------
+expect 3 'CHORD:1:' "$gripline" grips Cmja7
+expect 3 'silence' "$gripline" grips N.C.
+expect 1 'no grip of C does all that' "$gripline" grips C --frets 12-12 --strings 6-5
+expect 0 '' "$gripline" grips C --all
+says 'x32010'
+expect 0 '' "$gripline" grips C --json
+says '"schema": "gripline/grips/1"'
+expect 0 '' "$gripline" grips G7 --after x02210
+says 'x02210'
+
+# ---- charts that are wrong ------------------------------------------------------------------------------------------
+chart '| C | Fmja7 | G |\n'
+expect 3 'song.chart:1:7: error: .*Fmja7' "$gripline" arrange "$song"
+chart 'form: A B\n[A]\n| C |\n'
+expect 3 'song.chart:1:9: error: ' "$gripline" arrange "$song"
+chart '| C |\n| F :|\n|: G |\n'
+expect 3 'song.chart:3:' "$gripline" arrange "$song"
+chart '| C@x32033 |\n'
+expect 3 'song.chart:1:[0-9]*: error: ' "$gripline" arrange "$song"
+chart '| C | G@3x-0-0-15-x |\n'
+expect 3 'song.chart:1:[0-9]*: error: ' "$gripline" arrange "$song"
+chart '| C | Am^F# |\n'
+expect 3 'song.chart:1:[0-9]*: error: ' "$gripline" arrange "$song"
+chart 'tuning: wobbly\n| C |\n'
+expect 3 'song.chart:1:9: error: gripline knows no such tuning' "$gripline" arrange "$song"
+chart ''
+expect 3 'song.chart' "$gripline" arrange "$song"
+chart '\n\n  \n'
+expect 3 'song.chart' "$gripline" arrange "$song"
+chart '| C | \000 F |\n'
+expect 3 'song.chart:1:7: error: ' "$gripline" arrange "$song"
+chart '| C | \377\376 |\n'
+expect 3 'song.chart:1:7: error: ' "$gripline" arrange "$song"
+# Two faults are both told.
+chart '| Cqq | F | Gzz |\n'
+expect 3 'song.chart:1:3: error: ' "$gripline" arrange "$song"
+expect 3 'song.chart:1:13: error: ' "$gripline" arrange "$song"
+
+# ---- files that are none --------------------------------------------------------------------------------------------
+expect 3 'none.chart: error: there is no such file' "$gripline" arrange "$folder/none.chart"
+expect 3 'this is a folder, not a file' "$gripline" arrange "$folder"
+truncate -s 100000000 "$folder/long.chart"
+expect 3 'long.chart: error: longer than the 4 MiB that gripline reads' "$gripline" arrange "$folder/long.chart"
+expect 3 'standard input: error: longer than the 4 MiB' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
+if [ "$(id -u)" -ne 0 ]; then
+  chart '| C |\n'
+  chmod 0 "$song"
+  expect 3 'not allowed to read' "$gripline" arrange "$song"
+  chmod 600 "$song"
+fi
+
+# ---- what comes out -------------------------------------------------------------------------------------------------
+chart 'title: Two Bars\n[A]\n| Am | Dm / E7 / |\n'
+expect 0 '' "$gripline" arrange "$song"
+says '^\[A\] bars 1–2'
+expect 0 '' sh -c '"$1" arrange - < "$2"' - "$gripline" "$song"
+says '^\[A\] bars 1–2'
+expect 0 '' "$gripline" arrange --json "$song"
+says '"schema": "gripline/arrange/1"'
+says '"distinct_grips"'
+cp "$folder/out" "$folder/first"
+expect 0 '' "$gripline" arrange --json "$song"
+checked=$((checked + 1))
+cmp -s "$folder/first" "$folder/out" || fail "arrange --json: another answer the second time"
+
+for out in sheet.pdf sheet.svg sheet.png; do
+  expect 0 '' "$gripline" sheet "$song" -o "$folder/$out"
+  [ -s "$folder/$out" ] || fail "sheet: no $out"
+done
+expect 0 '' "$gripline" play "$song" -o "$folder/song.mid"
+[ "$(head -c 4 "$folder/song.mid")" = MThd ] || fail "play: no MIDI file"
+expect 0 '' sh -c '"$1" play "$2" -o - > "$3"' - "$gripline" "$song" "$folder/other.mid"
+cmp -s "$folder/song.mid" "$folder/other.mid" || fail "play -o -: other bytes than the file"
+
+# ---- where it cannot go ---------------------------------------------------------------------------------------------
+expect 4 '/dev/full: error: cannot write' "$gripline" play "$song" -o /dev/full
+expect 4 'standard output: error: cannot write' sh -c '"$1" arrange "$2" > /dev/full' - "$gripline" "$song"
+expect 4 'standard output: error: cannot write' sh -c '"$1" arrange "$2" >&-' - "$gripline" "$song"
+expect 4 'make the folder first' "$gripline" play "$song" -o "$folder/no/song.mid"
+mkdir "$folder/folder.mid"
+expect 4 'cannot write' "$gripline" play "$song" -o "$folder/folder.mid"
+echo old > "$folder/kept.pdf"
+expect 4 'kept.pdf: error: cannot write: File too large; raise the limit' \
+  sh -c 'ulimit -f 1; exec "$1" sheet "$2" -o "$3"' - "$gripline" "$song" "$folder/kept.pdf"
+[ "$(cat "$folder/kept.pdf")" = old ] || fail "a file that could not be written was changed"
+[ -z "$(find "$folder" -name 'kept.pdf.*')" ] || fail "half a file was left behind"
+
+# A disk that fills up, where we may make one.
+mkdir "$folder/disk"
+if mount -t tmpfs -o size=16k tmpfs "$folder/disk" 2> /dev/null; then
+  echo old > "$folder/disk/kept.pdf"
+  expect 4 'No space left on device; make room and try again' "$gripline" sheet "$song" -o "$folder/disk/kept.pdf"
+  [ "$(cat "$folder/disk/kept.pdf")" = old ] || fail "a full disk cost the old file"
+  [ "$(ls "$folder/disk")" = kept.pdf ] || fail "a full disk holds half a file"
+  umount "$folder/disk"
+else
+  echo "not checked: a full disk, which takes the right to mount one"
+fi
+
+# A reader who has seen enough: no message, and no harm.
+checked=$((checked + 1))
+"$gripline" grips C --all 2> "$folder/err" | head -n 1 > "$folder/out"
+[ ! -s "$folder/err" ] || fail "a message to a reader who left"
+
+echo "$checked checked, $failed failed"
+[ "$failed" -eq 0 ]
