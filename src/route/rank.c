@@ -30,9 +30,9 @@ GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const G
     if (after == NULL)
       continue;
     gln_feature_make(instrument, chord, at->grip, &to);
-    GlnPairCost pair = gln_pair_cost(&costing, &from, &to);
-    at->move_seconds = (double)pair.seconds;
-    at->cost += (double)pair.voice + defaults.weight[GLN_COST_MOVE] * at->move_seconds;
+    GlnChangeCost change = gln_change_cost(&costing, &from, &to);
+    at->move_seconds = (double)change.seconds;
+    at->cost += (double)change.voice + defaults.weight[GLN_COST_MOVE] * at->move_seconds;
   }
   if (list->count > 0)
     qsort(*ranked, list->count, sizeof **ranked, by_cost);
