@@ -232,8 +232,12 @@ typedef struct GlnPassage {
 } GlnPassage;
 GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **passages, size_t *count);
 
-/* The hand along the neck from slot first up to end. */
-void gln_add_neck_plot(const GlnJob *job, const GlnLine *line, size_t first, size_t end, GlnBuffer *out);
+/* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
+void gln_add_move_words(const GlnMove *move, bool same_grip, GlnBuffer *out);
+
+/* The hand along the neck through the passages that are new. */
+GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages, size_t count,
+                                         GlnBuffer *out);
 
 /* ---- help ----------------------------------------------------------------------------------------------------------- */
 

@@ -207,12 +207,11 @@ static void add_beat(GlnRatio beat, GlnBuffer *out) {
     gln_buffer_add_ratio(out, beat);
 }
 
-static void add_change(const GlnArrangement *arrangement, size_t i, GlnBuffer *out) {
-  const GlnLine *line = arrangement->line;
+static void add_change(const GlnLine *line, size_t i, GlnBuffer *out) {
   const GlnLineSlot *at = &line->slots[i];
   size_t before = last_held(line, i);
   if (!at->silent && before != i)
-    gln_move_describe(&arrangement->options.instrument, &line->slots[before].grip, &at->grip, &at->move, out);
+    gln_add_move_words(&at->move, line->slots[before].distinct == at->distinct, out);
 }
 
 static void list_slot(Listing *listing, size_t first, size_t i) {
@@ -230,7 +229,7 @@ static void list_slot(Listing *listing, size_t first, size_t i) {
     gln_buffer_add(&cell[3], gln_frets_text(&at->grip, arena));
     gln_buffer_add(&cell[4], gln_fingers_text(&at->grip, arena));
   }
-  add_change(listing->arrangement, i, &cell[5]);
+  add_change(line, i, &cell[5]);
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
     gln_table_cell(&listing->table, &cell[c]);
 }
@@ -246,8 +245,8 @@ static void list_return(Listing *listing, const GlnPassage *passage, GlnBuffer *
   gln_buffer_add_string(line_out, passage->begins_section ? ", as " : "as ");
   add_bars(line, passage->source_first, passage->source_end, line_out);
   GlnBuffer here = gln_buffer(listing->job->arena), there = gln_buffer(listing->job->arena);
-  add_change(listing->arrangement, passage->first, &here);
-  add_change(listing->arrangement, passage->source_first, &there);
+  add_change(line, passage->first, &here);
+  add_change(line, passage->source_first, &there);
   if (here.length > 0 && !gln_text_equal(gln_buffer_text(&here), gln_buffer_text(&there))) {
     gln_buffer_add_string(line_out, "; into it: ");
     gln_buffer_add(line_out, gln_buffer_text(&here));
@@ -331,9 +330,7 @@ static GlnStatus print_text(GlnJob *job, const GlnArrangement *arrangement) {
   gln_buffer_add_string(&job->out, "\n");
   gln_add_styled(job, &job->out, GLN_STYLE_BOLD, GLN_TEXT("the hand along the neck"));
   gln_buffer_add_string(&job->out, " (█ where fingers stop strings, time to the right)\n");
-  for (size_t p = 0; p < count; p++)
-    if (!passages[p].returns)
-      gln_add_neck_plot(job, arrangement->line, passages[p].first, passages[p].end, &job->out);
+  GLN_TRY(gln_add_neck_plot(job, arrangement->line, passages, count, &job->out));
   gln_buffer_add_byte(&job->out, '\n');
   add_costs(arrangement->line, &job->out);
   add_hardest(job, arrangement, &job->out);

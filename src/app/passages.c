@@ -32,26 +32,38 @@ static bool same_grip(const GlnLineSlot *a, const GlnLineSlot *b) {
   return a->silent == b->silent && (a->silent || a->distinct == b->distinct);
 }
 
+/* Places of the chart's bars in one row of numbers: where each section's begin. */
+static size_t *number_bars(const GlnChart *chart, GlnArena *arena, size_t *total) {
+  size_t *first = GLN_NEW(arena, size_t, chart->section_count);
+  *total = 0;
+  for (size_t s = 0; first != NULL && s < chart->section_count; s++) {
+    first[s] = *total;
+    *total += chart->sections[s].bar_count;
+  }
+  return first;
+}
+
 static bool same_bar(const GlnLine *line, PlayedBar a, PlayedBar b) {
   if (a.end - a.first != b.end - b.first)
     return false;
-  for (size_t k = 0; k < a.end - a.first; k++) {
-    const GlnLineSlot *x = &line->slots[a.first + k], *y = &line->slots[b.first + k];
-    if (x->slot->written != y->slot->written || !same_grip(x, y))
+  for (size_t k = 0; k < a.end - a.first; k++)
+    if (!same_grip(&line->slots[a.first + k], &line->slots[b.first + k]))
       return false;
-  }
   return true;
 }
 
-/* For each written chord that begins a bar, the played bar where it was first met, from 1; 0: not yet. */
+/* For each played bar the one, from 1, where the same bar of the chart was first met with the same grips; 0: none. */
 static GlnStatus find_returns(const GlnLine *line, const PlayedBar *bars, size_t bar_count, GlnArena *arena,
                               size_t **returns) {
-  size_t *first_bar = GLN_NEW(arena, size_t, line->song->written_count);
+  size_t written_count = 0;
+  const size_t *section_first = number_bars(line->song->chart, arena, &written_count);
+  size_t *met = GLN_NEW(arena, size_t, written_count);
   *returns = GLN_NEW(arena, size_t, bar_count);
-  if (first_bar == NULL || *returns == NULL)
+  if (section_first == NULL || met == NULL || *returns == NULL)
     return GLN_MEMORY;
   for (size_t b = 0; b < bar_count; b++) {
-    size_t *first = &first_bar[line->slots[bars[b].first].slot->written];
+    const GlnSlot *slot = line->slots[bars[b].first].slot;
+    size_t *first = &met[section_first[slot->section] + slot->written_bar];
     (*returns)[b] = *first != 0 && same_bar(line, bars[*first - 1], bars[b]) ? *first : 0;
     if (*first == 0)
       *first = b + 1;
