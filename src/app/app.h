@@ -59,7 +59,8 @@ typedef struct GlnArrangement {
   GlnChart *chart;
   GlnSong *song;
   GlnLine *line;
-  GlnLineOptions options; /* as used: what the caller asked for, and the chart's headers where he was silent */
+  GlnLineOptions
+      options; /* as used: what the caller asked for, and the chart's headers where he was silent */
 } GlnArrangement;
 
 /* What the caller asks of an arrangement; a false has_… leaves the matter to the chart. */
@@ -70,7 +71,7 @@ typedef struct GlnArrangementWish {
 } GlnArrangementWish;
 
 /* From chart text to its line. name and source must outlive the result. Every fault is in diags, placed in source. */
-GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
-                                            GlnDiags *diags, GlnArrangement *arrangement);
+GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish,
+                                            GlnArena *arena, GlnDiags *diags, GlnArrangement *arrangement);
 
 #endif

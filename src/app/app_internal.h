@@ -21,48 +21,50 @@ typedef enum GlnOptionKind {
 } GlnOptionKind;
 
 #define GLN_TEXTURE_KEY(name, key, words) "|" key
-#define GLN_TEXTURE_KEYS &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
+#define GLN_TEXTURE_KEYS                  &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
 
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
-#define GLN_OPTION_LIST(X)                                                                                  \
-  X(GLN_OPT_OUTPUT, "output", 'o', FILE, "FILE", 0, 0, "", "write this file; - is standard output")         \
-  X(GLN_OPT_AIM, "aim", 0, ONE_OF, "smooth|easy", 0, 0, "smooth",                                           \
-    "smooth: least effort over the whole song; easy: the hardest change as easy as can be, then least effort") \
-  X(GLN_OPT_TEXTURE, "texture", 0, SOME_OF, GLN_TEXTURE_KEYS, 0, 0, "any",                                  \
-    "kinds of grip to use, with commas between")                                                            \
-  X(GLN_OPT_FRETS, "frets", 0, TEXT, "LO-HI", 0, 0, "the whole neck",                                       \
-    "where on the neck stopped strings may lie, counted from the capo")                                     \
-  X(GLN_OPT_STRINGS, "strings", 0, TEXT, "LIST", 0, 0, "all",                                               \
-    "strings that may sound, 1 the highest: 5-2, or 6,4,3,2")                                               \
-  X(GLN_OPT_OPEN, "open", 0, ONE_OF, "yes|no", 0, 0, "as it comes",                                         \
-    "yes: with an open string; no: none, so that the grip can be moved along the neck")                     \
-  X(GLN_OPT_BASS, "bass", 0, TEXT, "NOTE|any", 0, 0, "as the symbol says",                                  \
-    "the lowest note, a tone of the chord; any: whichever lies well")                                       \
-  X(GLN_OPT_TOP, "top", 0, TEXT, "NOTE", 0, 0, "any", "the highest note: E, or E4 for that very pitch")     \
-  X(GLN_OPT_HAND, "hand", 0, ONE_OF, "small|medium|large", 0, 0, "medium", "size of the fretting hand")     \
-  X(GLN_OPT_RIGHT_HAND, "right-hand", 0, ONE_OF, "fingers|pick", 0, 0, "fingers",                           \
-    "fingers: any strings together; pick: no silent string between sounding ones, unless it can be damped") \
-  X(GLN_OPT_TUNING, "tuning", 0, TEXT, "TUNING", 0, 0, "the chart's, else standard",                        \
-    "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                               \
+#define GLN_OPTION_LIST(X)                                                                                   \
+  X(GLN_OPT_OUTPUT, "output", 'o', FILE, "FILE", 0, 0, "", "write this file; - is standard output")          \
+  X(GLN_OPT_AIM, "aim", 0, ONE_OF, "smooth|easy", 0, 0, "smooth",                                            \
+    "smooth: least effort over the whole song; easy: the hardest change as easy as can be, then least "      \
+    "effort")                                                                                                \
+  X(GLN_OPT_TEXTURE, "texture", 0, SOME_OF, GLN_TEXTURE_KEYS, 0, 0, "any",                                   \
+    "kinds of grip to use, with commas between")                                                             \
+  X(GLN_OPT_FRETS, "frets", 0, TEXT, "LO-HI", 0, 0, "the whole neck",                                        \
+    "where on the neck stopped strings may lie, counted from the capo")                                      \
+  X(GLN_OPT_STRINGS, "strings", 0, TEXT, "LIST", 0, 0, "all",                                                \
+    "strings that may sound, 1 the highest: 5-2, or 6,4,3,2")                                                \
+  X(GLN_OPT_OPEN, "open", 0, ONE_OF, "yes|no", 0, 0, "as it comes",                                          \
+    "yes: with an open string; no: none, so that the grip can be moved along the neck")                      \
+  X(GLN_OPT_BASS, "bass", 0, TEXT, "NOTE|any", 0, 0, "as the symbol says",                                   \
+    "the lowest note, a tone of the chord; any: whichever lies well")                                        \
+  X(GLN_OPT_TOP, "top", 0, TEXT, "NOTE", 0, 0, "any", "the highest note: E, or E4 for that very pitch")      \
+  X(GLN_OPT_HAND, "hand", 0, ONE_OF, "small|medium|large", 0, 0, "medium", "size of the fretting hand")      \
+  X(GLN_OPT_RIGHT_HAND, "right-hand", 0, ONE_OF, "fingers|pick", 0, 0, "fingers",                            \
+    "fingers: any strings together; pick: no silent string between sounding ones, unless it can be damped")  \
+  X(GLN_OPT_TUNING, "tuning", 0, TEXT, "TUNING", 0, 0, "the chart's, else standard",                         \
+    "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                                \
   X(GLN_OPT_CAPO, "capo", 0, INTEGER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
-  X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", 20, 400, "the chart's, else 120",                           \
-    "quarter notes a minute")                                                                               \
-  X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")        \
-  X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                         \
-  X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")         \
+  X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", GLN_CHART_TEMPO_MIN, GLN_CHART_TEMPO_MAX,                    \
+    "the chart's, else 120", "quarter notes a minute")                                                       \
+  X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")         \
+  X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \
+  X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")          \
   X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
-  X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")       \
-  X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                 \
-  X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0", "bars of clicks before the song") \
-  X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                     \
-    "rank by how well each grip follows this one, for example x32010")                                      \
-  X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                 \
-  X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                \
-  X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                         \
-  X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                 \
-  X(GLN_OPT_MAN, "man", 0, FLAG, "", 0, 0, "", "print the man page, for man(1) to show")                    \
-  X(GLN_OPT_COMPLETION, "completion", 0, ONE_OF, "bash|zsh|fish", 0, 0, "",                                 \
+  X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")        \
+  X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
+  X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
+    "bars of clicks before the song")                                                                        \
+  X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                      \
+    "rank by how well each grip follows this one, for example x32010")                                       \
+  X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                  \
+  X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                 \
+  X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                          \
+  X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                  \
+  X(GLN_OPT_MAN, "man", 0, FLAG, "", 0, 0, "", "print the man page, for man(1) to show")                     \
+  X(GLN_OPT_COMPLETION, "completion", 0, ONE_OF, "bash|zsh|fish", 0, 0, "",                                  \
     "print the completion script for this shell")
 typedef enum GlnOptionId {
 #define GLN_OPTION_NAME(id, name, letter, kind, values, low, high, standard, summary) id,
@@ -142,9 +144,10 @@ struct GlnJob {
 GLN_MUST_USE GlnStatus gln_arguments_read(GlnJob *job, int argc, char *const argv[]);
 
 /* "gripline: error: problem; advice" on standard error; returns status, for the caller to hand on. */
-__attribute__((format(printf, 4, 5))) GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice,
-                                                                 const char *problem, ...);
-GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file, const GlnFileFault *fault);
+__attribute__((format(printf, 4, 5))) GlnStatus
+gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...);
+GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file,
+                                   const GlnFileFault *fault);
 /* Prints diagnostics about a source to standard error. */
 void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source);
 /* Sends content where --output says: a file, or standard output for "-". */
@@ -152,7 +155,7 @@ GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
 /* Which of the command's formats --output's name asks for (index into formats); complains when none. */
 GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
 
-#define GLN_TUNING_ADVICE                                                                                   \
+#define GLN_TUNING_ADVICE                                                                                    \
   "name one, such as \"drop d\", or write a note for each string, the lowest first: D A D G B E"
 
 /* ---- settings shared by the commands -------------------------------------------------------------------------------- */
@@ -207,8 +210,8 @@ void gln_table_print(const GlnJob *job, const GlnTable *table, GlnBuffer *out);
 
 /* ---- a grip in text and JSON ------------------------------------------------------------------------------------------ */
 
-GlnText gln_frets_text(const GlnGrip *grip, GlnArena *arena);   /* empty when memory is out */
-GlnText gln_fingers_text(const GlnGrip *grip, GlnArena *arena); /* "x32010": one sign a string */
+GlnText gln_frets_text(const GlnGrip *grip, GlnArena *arena);    /* empty when memory is out */
+GlnText gln_fingers_text(const GlnGrip *grip, GlnArena *arena);  /* "x32010": one sign a string */
 void gln_add_chord_notes(const GlnChord *chord, GlnBuffer *out); /* "C E G B" */
 /* Fills in what a shape sounds when no chord is asked of it: its frets and fingering are set. False when nothing
  * sounds. */
@@ -219,7 +222,8 @@ void gln_add_degrees(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out)
 /* Keys frets, fingers, notes, degrees of the object that is open. */
 void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip);
 /* Pictures of as many of the grips as fit side by side; returns how many. */
-size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena, GlnBuffer *out);
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
+                        GlnBuffer *out);
 
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
 
@@ -230,14 +234,15 @@ typedef struct GlnPassage {
   bool returns;
   size_t source_first, source_end; /* slots it returns from */
 } GlnPassage;
-GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **passages, size_t *count);
+GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **passages,
+                                         size_t *count);
 
 /* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
 void gln_add_move_words(const GlnMove *move, bool same_grip, GlnBuffer *out);
 
 /* The hand along the neck through the passages that are new. */
-GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages, size_t count,
-                                         GlnBuffer *out);
+GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages,
+                                         size_t count, GlnBuffer *out);
 
 /* ---- help ----------------------------------------------------------------------------------------------------------- */
 

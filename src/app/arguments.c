@@ -26,13 +26,15 @@ static GlnStatus complain_of_command(const GlnJob *job, const char *typed) {
   for (size_t i = 0; i < gln_command_count(); i++)
     keep_nearest(text, gln_command_at(i)->name, &nearest, &distance);
   if (nearest != NULL)
-    return gln_job_complain(job, GLN_USAGE, "", "there is no command \"%s\"; did you mean %s?", typed, nearest);
+    return gln_job_complain(job, GLN_USAGE, "", "there is no command \"%s\"; did you mean %s?", typed,
+                            nearest);
   for (size_t i = 0; i < gln_command_none.option_count; i++)
     keep_nearest(text, gln_option_at(gln_command_none.options[i])->name, &nearest, &distance);
   if (nearest != NULL)
-    return gln_job_complain(job, GLN_USAGE, "", "there is no command \"%s\"; did you mean --%s?", typed, nearest);
-  return gln_job_complain(job, GLN_USAGE, "see gripline --help for those there are", "there is no command \"%s\"",
-                          typed);
+    return gln_job_complain(job, GLN_USAGE, "", "there is no command \"%s\"; did you mean --%s?", typed,
+                            nearest);
+  return gln_job_complain(job, GLN_USAGE, "see gripline --help for those there are",
+                          "there is no command \"%s\"", typed);
 }
 
 /* "gripline arrange --help", or "gripline --help" outside a command. */
@@ -58,7 +60,8 @@ static GlnStatus complain_of_option(const GlnJob *job, const char *typed) {
   for (size_t i = 0; i < command->option_count; i++)
     keep_nearest(word, gln_option_at(command->options[i])->name, &nearest, &distance);
   if (nearest != NULL && strncmp(typed, "--", 2) == 0)
-    return gln_job_complain(job, GLN_USAGE, "", "there is no option %s here; did you mean --%s?", typed, nearest);
+    return gln_job_complain(job, GLN_USAGE, "", "there is no option %s here; did you mean --%s?", typed,
+                            nearest);
   return gln_job_complain(job, GLN_USAGE, help_call(job), "there is no option %s here", typed);
 }
 
@@ -84,8 +87,8 @@ static GlnStatus complain_of_word(const GlnJob *job, const GlnOption *option, Gl
     gln_buffer_add(&advice, gln_option_word(option, n));
   }
   const char *words = gln_text_copy(job->arena, gln_buffer_text(&advice));
-  return gln_job_complain(job, GLN_USAGE, words != NULL ? words : "", "--%s does not know \"%.*s\"", option->name,
-                          (int)typed.length, typed.at);
+  return gln_job_complain(job, GLN_USAGE, words != NULL ? words : "", "--%s does not know \"%.*s\"",
+                          option->name, (int)typed.length, typed.at);
 }
 
 static GlnStatus read_words(const GlnJob *job, const GlnOption *option, GlnValue *value) {
@@ -128,7 +131,8 @@ static GlnStatus read_value(const GlnJob *job, const GlnOption *option, GlnValue
                               option->name);
     return GLN_OK;
   case GLN_OPTION_ONE_OF:
-    return find_word(option, value->text, &value->choice) ? GLN_OK : complain_of_word(job, option, value->text);
+    return find_word(option, value->text, &value->choice) ? GLN_OK
+                                                          : complain_of_word(job, option, value->text);
   case GLN_OPTION_SOME_OF:
     return read_words(job, option, value);
   case GLN_OPTION_INTEGER:
@@ -217,10 +221,10 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
   if (optind >= argc && !asks_help)
     return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs a %s", command->name, command->operand);
   if (argc - optind > 1 && !asks_help)
-    return gln_job_complain(job, GLN_USAGE,
-                            strcmp(command->operand, "CHORD") == 0 ? "put quotes around a symbol that has blanks" : "",
-                            "%s takes one %s, and \"%s\" is one more", command->name, command->operand,
-                            argv[optind + 1]);
+    return gln_job_complain(
+        job, GLN_USAGE,
+        strcmp(command->operand, "CHORD") == 0 ? "put quotes around a symbol that has blanks" : "",
+        "%s takes one %s, and \"%s\" is one more", command->name, command->operand, argv[optind + 1]);
   arguments->operand = optind < argc ? argv[optind] : NULL;
   return GLN_OK;
 }

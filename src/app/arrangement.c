@@ -62,8 +62,8 @@ static GlnStatus instrument_of(const GlnChart *chart, const GlnArrangementWish *
   return GLN_OK;
 }
 
-GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena, GlnDiags *diags,
-                               GlnArrangement *arrangement) {
+GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
+                               GlnDiags *diags, GlnArrangement *arrangement) {
   *arrangement = (GlnArrangement){.name = name, .options = wish->options};
   GLN_TRY(gln_chart_read(source, arena, diags, &arrangement->chart));
   GLN_TRY(gln_song_play(arrangement->chart, arena, diags, &arrangement->song));

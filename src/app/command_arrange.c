@@ -79,7 +79,8 @@ static void add_move(GlnJson *json, const GlnArrangement *arrangement, size_t i,
     return;
   }
   GlnBuffer words = gln_buffer(arena);
-  gln_move_describe(&arrangement->options.instrument, &line->slots[before].grip, &at->grip, &at->move, &words);
+  gln_move_describe(&arrangement->options.instrument, &line->slots[before].grip, &at->grip, &at->move,
+                    &words);
   gln_json_open_object(json, "move");
   gln_json_add_text(json, "words", gln_buffer_text(&words));
   gln_json_add_number(json, "seconds", (double)at->move.seconds, 3);
@@ -255,7 +256,8 @@ static void list_return(Listing *listing, const GlnPassage *passage, GlnBuffer *
 
 static void list_passage(Listing *listing, const GlnPassage *passage) {
   const GlnLine *line = listing->arrangement->line;
-  const GlnSection *section = &listing->arrangement->chart->sections[line->slots[passage->first].slot->section];
+  const GlnSection *section =
+      &listing->arrangement->chart->sections[line->slots[passage->first].slot->section];
   GlnBuffer heading = gln_buffer(listing->job->arena);
   if (passage->begins_section) {
     list_blank(listing);

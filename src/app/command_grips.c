@@ -18,7 +18,8 @@ typedef struct Search {
 /* ---- what is asked for -------------------------------------------------------------------------------------------- */
 
 /* A fault in a text of the command line, underlined there. */
-static GlnStatus complain_of_symbol(const GlnJob *job, const char *what, GlnText text, const GlnSymbolFault *fault) {
+static GlnStatus complain_of_symbol(const GlnJob *job, const char *what, GlnText text,
+                                    const GlnSymbolFault *fault) {
   GlnDiags diags = gln_diags(job->arena);
   GlnBuffer advice = gln_buffer(job->arena);
   if (fault->nearest[0] != '\0')
@@ -42,7 +43,8 @@ static GlnStatus read_chord(const GlnJob *job, GlnChord *chord) {
 }
 
 /* A note that must be a tone of the chord: every note of a grip is. */
-static GlnStatus read_tone(const GlnJob *job, GlnOptionId id, const GlnChord *chord, GlnText text, int8_t *pitch_class) {
+static GlnStatus read_tone(const GlnJob *job, GlnOptionId id, const GlnChord *chord, GlnText text,
+                           int8_t *pitch_class) {
   GlnNote note;
   size_t used = 0;
   const char *name = gln_option_at(id)->name;
@@ -98,16 +100,17 @@ static GlnStatus read_after(const GlnJob *job, Search *search) {
     return GLN_USAGE;
   }
   if (after->frets.string_count != search->instrument.string_count)
-    return gln_job_complain(job, GLN_USAGE, "write one sign for each string", "--after %.*s has %d strings, not %d",
-                            (int)value->text.length, value->text.at, after->frets.string_count,
-                            search->instrument.string_count);
+    return gln_job_complain(job, GLN_USAGE, "write one sign for each string",
+                            "--after %.*s has %d strings, not %d", (int)value->text.length, value->text.at,
+                            after->frets.string_count, search->instrument.string_count);
   if (gln_fingering_find(&search->instrument, &search->hand, &after->frets, &after->fingering) != GLN_OK)
     return gln_job_complain(job, GLN_USAGE, "try --hand large, or another grip",
-                            "--after %.*s cannot be held by a %s hand", (int)value->text.length, value->text.at,
-                            search->hand.name);
+                            "--after %.*s cannot be held by a %s hand", (int)value->text.length,
+                            value->text.at, search->hand.name);
   search->has_after = gln_grip_sound_alone(&search->instrument, after);
-  return search->has_after ? GLN_OK
-                           : gln_job_complain(job, GLN_USAGE, "play at least one string", "--after: nothing sounds");
+  return search->has_after
+             ? GLN_OK
+             : gln_job_complain(job, GLN_USAGE, "play at least one string", "--after: nothing sounds");
 }
 
 static GlnStatus read_search(const GlnJob *job, Search *search) {
@@ -257,8 +260,10 @@ static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *
 }
 
 static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
-  static const char *const by_hold[] = {"", "frets", "fingers", "notes", "degrees", "hard", "span", "texture"};
-  static const char *const by_move[] = {"", "frets", "fingers", "notes", "degrees", "hard", "move", "texture"};
+  static const char *const by_hold[] = {"",        "frets", "fingers", "notes",
+                                        "degrees", "hard",  "span",    "texture"};
+  static const char *const by_move[] = {"",        "frets", "fingers", "notes",
+                                        "degrees", "hard",  "move",    "texture"};
   bool all = job->arguments.value[GLN_OPT_ALL].given;
   size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
   add_heading(job, search, count, shown, &job->out);
@@ -277,14 +282,15 @@ GlnStatus gln_run_grips(GlnJob *job) {
   GlnGripList list;
   GLN_TRY(gln_grip_search(&search.query, job->arena, &list));
   GlnRankedGrip *ranked = NULL;
-  GLN_TRY(gln_grips_rank(&list, &search.chord, &search.instrument, search.has_after ? &search.after : NULL, job->arena,
-                         &ranked));
+  GLN_TRY(gln_grips_rank(&list, &search.chord, &search.instrument, search.has_after ? &search.after : NULL,
+                         job->arena, &ranked));
   if (job->arguments.value[GLN_OPT_JSON].given)
     GLN_TRY(print_json(job, &search, ranked, list.count));
   else if (list.count > 0)
     print_text(job, &search, ranked, list.count);
   if (list.count == 0)
-    return gln_job_complain(job, GLN_NO, "ask for less: another texture, more frets or strings, --bass any, --hand large",
+    return gln_job_complain(job, GLN_NO,
+                            "ask for less: another texture, more frets or strings, --bass any, --hand large",
                             "no grip of %s does all that", job->arguments.operand);
   return GLN_OK;
 }

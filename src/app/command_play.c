@@ -53,12 +53,12 @@ static GlnStatus perform(const GlnJob *job, const GlnArrangement *arrangement, G
   const GlnValue *value = job->arguments.value;
   GlnFeelBook *book = NULL;
   GLN_TRY(gln_feel_book_open(job->arena, &book));
-  GlnPerformanceOptions options = {.instrument = &arrangement->options.instrument,
-                                   .hand = &arrangement->options.hand,
-                                   .book = book,
-                                   .tempo = arrangement->options.tempo,
-                                   .count_in = value[GLN_OPT_COUNT_IN].given ? (int8_t)value[GLN_OPT_COUNT_IN].number
-                                                                             : 0};
+  GlnPerformanceOptions options = {
+      .instrument = &arrangement->options.instrument,
+      .hand = &arrangement->options.hand,
+      .book = book,
+      .tempo = arrangement->options.tempo,
+      .count_in = value[GLN_OPT_COUNT_IN].given ? (int8_t)value[GLN_OPT_COUNT_IN].number : 0};
   if (value[GLN_OPT_FEEL].given)
     options.feel = value[GLN_OPT_FEEL].text;
   else
@@ -81,14 +81,16 @@ GlnStatus gln_run_play(GlnJob *job) {
   GlnPerformance *performance = NULL;
   GLN_TRY(perform(job, &arrangement, &performance));
   const GlnChart *chart = arrangement.chart;
-  GlnMidiOptions options = {.title = chart->title, .by = chart->by, .has_key = chart->has_key, .key = chart->key};
+  GlnMidiOptions options = {
+      .title = chart->title, .by = chart->by, .has_key = chart->has_key, .key = chart->key};
   options.marks = mark_line(arrangement.line, job->arena, &options.mark_count);
   if (options.marks == NULL)
     return GLN_MEMORY;
   GlnBuffer file = gln_buffer(job->arena);
   GlnStatus status = gln_midi_write(performance, &options, &file);
   if (status == GLN_LIMIT)
-    return gln_job_complain(job, status, "play a shorter form, or another tempo", "this song does not fit a MIDI file");
+    return gln_job_complain(job, status, "play a shorter form, or another tempo",
+                            "this song does not fit a MIDI file");
   GLN_TRY(status);
   GLN_TRY(gln_buffer_status(&file));
   return gln_job_deliver(job, gln_buffer_text(&file));

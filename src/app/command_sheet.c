@@ -25,8 +25,8 @@ GlnStatus gln_run_sheet(GlnJob *job) {
   const GlnPageOptions options = page_options(job);
   GlnBuffer page = gln_buffer(job->arena);
   GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status =
-      gln_sheet_write(arrangement.line, &arrangement.options.instrument, &options, formats[format], &page, &diags);
+  GlnStatus status = gln_sheet_write(arrangement.line, &arrangement.options.instrument, &options,
+                                     formats[format], &page, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   GLN_TRY(status);
   GLN_TRY(gln_buffer_status(&page));

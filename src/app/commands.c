@@ -1,7 +1,7 @@
 #include "app_internal.h"
 
 static const GlnOption options[] = {
-#define GLN_OPTION_ROW(id, name, letter, kind, values, low, high, standard, summary)                        \
+#define GLN_OPTION_ROW(id, name, letter, kind, values, low, high, standard, summary)                         \
   [id] = {name, letter, GLN_OPTION_##kind, values, low, high, standard, summary},
     GLN_OPTION_LIST(GLN_OPTION_ROW)
 #undef GLN_OPTION_ROW
@@ -28,18 +28,20 @@ GlnText gln_option_word(const GlnOption *option, size_t n) {
 }
 
 /* What every command that makes a line understands. */
-#define LINE_OPTIONS                                                                                        \
-  GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_HAND, GLN_OPT_RIGHT_HAND, \
-      GLN_OPT_TUNING, GLN_OPT_CAPO, GLN_OPT_TEMPO, GLN_OPT_VARY
+#define LINE_OPTIONS                                                                                         \
+  GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_HAND,                  \
+      GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING, GLN_OPT_CAPO, GLN_OPT_TEMPO, GLN_OPT_VARY
 
 static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
 static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId grips_options[] = {
-    GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_BASS, GLN_OPT_TOP,  GLN_OPT_AFTER,
-    GLN_OPT_HAND,    GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO, GLN_OPT_ALL,  GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT, GLN_OPT_PAPER,       GLN_OPT_PAGE, GLN_OPT_DPI,
-                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS, GLN_OPT_HELP};
-static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId grips_options[] = {GLN_OPT_TEXTURE,    GLN_OPT_FRETS,  GLN_OPT_STRINGS, GLN_OPT_OPEN,
+                                            GLN_OPT_BASS,       GLN_OPT_TOP,    GLN_OPT_AFTER,   GLN_OPT_HAND,
+                                            GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING, GLN_OPT_CAPO,    GLN_OPT_ALL,
+                                            GLN_OPT_JSON,       GLN_OPT_HELP};
+static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PAPER, GLN_OPT_PAGE, GLN_OPT_DPI,
+                                            GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
+static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
+                                           GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
@@ -47,19 +49,23 @@ const GlnCommand gln_command_none = {"", "", "", "", "", NULL, OPTIONS(none_opti
 
 static const GlnCommand commands[] = {
     {"arrange", "FILE", "choose the line: grips and fingers for every chord of a song",
-     "Plays the chart's form through and chooses one grip for every chord, so that the way from each to the next is "
-     "short and the voices lead. Prints frets and fingers bar by bar, what the fingers do in every change, the hand's "
+     "Plays the chart's form through and chooses one grip for every chord, so that the way from each to the "
+     "next is "
+     "short and the voices lead. Prints frets and fingers bar by bar, what the fingers do in every change, "
+     "the hand's "
      "way along the neck, and the hardest change with the tempo at which it is still comfortable.",
      "gripline arrange --hand small --frets 1-9 song.chart", NULL, OPTIONS(arrange_options), gln_run_arrange},
     {"grips", "CHORD", "every playable grip of a chord, best first",
-     "Finds every way to hold the chord on this instrument with this hand, and the easiest fingers for each. Easiest "
+     "Finds every way to hold the chord on this instrument with this hand, and the easiest fingers for each. "
+     "Easiest "
      "first; with --after, the one that follows best first.",
      "gripline grips 'C7(b9)' --texture four-note --open no", NULL, OPTIONS(grips_options), gln_run_grips},
     {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"play", "FILE", "the accompaniment as sound",
-     "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every string.",
+     "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every "
+     "string.",
      "gripline play song.chart -o song.mid", "mid", OPTIONS(play_options), gln_run_play},
 };
 

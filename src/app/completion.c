@@ -44,10 +44,11 @@ static void add_bash_values(GlnBuffer *out) {
 }
 
 static void add_bash(GlnBuffer *out) {
-  gln_buffer_add_string(out, "# bash completion of gripline, made by gripline --completion bash\n"
-                             "_gripline() {\n"
-                             "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=\n"
-                             "  COMPREPLY=()\n");
+  gln_buffer_add_string(out,
+                        "# bash completion of gripline, made by gripline --completion bash\n"
+                        "_gripline() {\n"
+                        "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=\n"
+                        "  COMPREPLY=()\n");
   add_bash_values(out);
   gln_buffer_add_string(out, "  case ${COMP_WORDS[1]} in\n");
   for (size_t i = 0; i < gln_command_count(); i++) {
@@ -171,7 +172,8 @@ static void add_fish_options(GlnBuffer *out, const GlnCommand *command) {
 static void add_fish(GlnBuffer *out) {
   gln_buffer_add_string(out, "# fish completion of gripline, made by gripline --completion fish\n");
   for (size_t i = 0; i < gln_command_count(); i++) {
-    gln_buffer_format(out, "complete -c gripline -n __fish_use_subcommand -f -a %s -d ", gln_command_at(i)->name);
+    gln_buffer_format(out, "complete -c gripline -n __fish_use_subcommand -f -a %s -d ",
+                      gln_command_at(i)->name);
     add_fish_words(out, gln_command_at(i)->summary);
     gln_buffer_add_byte(out, '\n');
   }

@@ -98,7 +98,7 @@ void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip
 /* Strings stand upright, the lowest on the left; a finger's number lies on its string in its fret's row, and a barre
  * is drawn through. Four rows hold nearly every grip; a wider one gets as many as it needs. Design choice. */
 #define ROWS_MIN 4
-#define SIDE 3 /* columns for the fret's number, before the strings */
+#define SIDE     3 /* columns for the fret's number, before the strings */
 
 typedef struct Window {
   int first, rows;
@@ -183,7 +183,8 @@ static void add_picture_row(const GlnGrip *grip, int row, GlnBuffer *out) {
     gln_buffer_add_repeated(out, GLN_TEXT(" "), picture_columns(grip));
 }
 
-static void add_titles(const GlnRankedGrip *grips, size_t first, size_t end, GlnArena *arena, GlnBuffer *out) {
+static void add_titles(const GlnRankedGrip *grips, size_t first, size_t end, GlnArena *arena,
+                       GlnBuffer *out) {
   for (size_t i = first; i < end; i++) {
     GlnBuffer title = gln_buffer(arena);
     gln_buffer_add_repeated(&title, GLN_TEXT(" "), SIDE);
@@ -196,7 +197,8 @@ static void add_titles(const GlnRankedGrip *grips, size_t first, size_t end, Gln
   gln_buffer_add_byte(out, '\n');
 }
 
-size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena, GlnBuffer *out) {
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
+                        GlnBuffer *out) {
   size_t shown = count == 0 ? 0 : (columns + SIDE) / (picture_columns(grips[0].grip) + SIDE);
   shown = shown < count ? shown : count;
   int rows = 0;

@@ -83,8 +83,8 @@ static void add_command_help(const GlnJob *job, const GlnCommand *command, GlnBu
   gln_add_styled(job, out, GLN_STYLE_BOLD, gln_buffer_text(&title));
   gln_buffer_format(out, ": %s\n\n", command->summary);
   gln_add_wrapped(out, gln_text(command->about), 0, 0, job->app->columns);
-  gln_buffer_format(out, "\n\nusage:   gripline %s [OPTIONS] %s\nexample: %s\n\n", command->name, command->operand,
-                    command->example);
+  gln_buffer_format(out, "\n\nusage:   gripline %s [OPTIONS] %s\nexample: %s\n\n", command->name,
+                    command->operand, command->example);
   add_options(job, command, out);
 }
 

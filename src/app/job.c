@@ -18,11 +18,13 @@ void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, 
 
 static void complain(const GlnJob *job, GlnText file, const char *problem, const char *advice) {
   GlnDiags diags = gln_diags(job->arena);
-  gln_diags_add(&diags, (GlnDiag){.severity = GLN_ERROR, .problem = gln_text(problem), .advice = gln_text(advice)});
+  gln_diags_add(&diags,
+                (GlnDiag){.severity = GLN_ERROR, .problem = gln_text(problem), .advice = gln_text(advice)});
   gln_job_show_diags(job, &diags, file, GLN_TEXT(""));
 }
 
-GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...) {
+GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem,
+                           ...) {
   GlnBuffer words = gln_buffer(job->arena);
   va_list arguments;
   va_start(arguments, problem);
@@ -35,7 +37,8 @@ GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advi
   return status;
 }
 
-GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file, const GlnFileFault *fault) {
+GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file,
+                                   const GlnFileFault *fault) {
   complain(job, file, fault->problem, fault->advice);
   return status;
 }
@@ -43,7 +46,8 @@ GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText 
 static GlnStatus write_standard_output(const GlnJob *job, GlnText content) {
   GlnFileFault fault = {{0}, {0}};
   GlnStatus status = gln_stream_write(job->app->out, content, &fault);
-  return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, GLN_TEXT("standard output"), &fault);
+  return status == GLN_OK ? GLN_OK
+                          : gln_job_complain_of_file(job, status, GLN_TEXT("standard output"), &fault);
 }
 
 GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
@@ -129,8 +133,9 @@ int gln_app_run(const GlnApp *app, int argc, char *const argv[]) {
     status = finish(&job, run(&job, argc, argv));
   }
   if (status == GLN_MEMORY)
-    print_error(app->err, GLN_TEXT("gripline: error: out of memory: this job needs more than the 1 GiB that "
-                                   "gripline allows itself, or than this machine has; try a shorter chart\n"));
+    print_error(app->err,
+                GLN_TEXT("gripline: error: out of memory: this job needs more than the 1 GiB that "
+                         "gripline allows itself, or than this machine has; try a shorter chart\n"));
   gln_arena_free(job.arena);
   return gln_status_exit(status);
 }

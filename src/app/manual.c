@@ -73,14 +73,15 @@ static void add_statuses(GlnBuffer *out) {
 }
 
 void gln_add_man_page(GlnBuffer *out) {
-  gln_buffer_add_string(out, ".TH GRIPLINE 1 \"\" \"gripline " GRIPLINE_VERSION "\" \"User Commands\"\n"
-                             ".SH NAME\ngripline \\- from a chord chart to grips with fingers near each other\n"
-                             ".SH SYNOPSIS\n.B gripline\n.I COMMAND\n[\\fIOPTIONS\\fP] [\\fIFILE\\fP|\\fB\\-\\fP]\n"
-                             ".SH DESCRIPTION\n"
-                             "gripline turns a chord chart into an accompaniment that two hands can play: grips whose "
-                             "fingers lie near each other, a printed sheet and a MIDI file.\n"
-                             "The file \\fB\\-\\fP is standard input. Messages go to standard error as\n"
-                             ".IR file : line : column : severity : what is wrong ; what to do .\n");
+  gln_buffer_add_string(
+      out, ".TH GRIPLINE 1 \"\" \"gripline " GRIPLINE_VERSION "\" \"User Commands\"\n"
+           ".SH NAME\ngripline \\- from a chord chart to grips with fingers near each other\n"
+           ".SH SYNOPSIS\n.B gripline\n.I COMMAND\n[\\fIOPTIONS\\fP] [\\fIFILE\\fP|\\fB\\-\\fP]\n"
+           ".SH DESCRIPTION\n"
+           "gripline turns a chord chart into an accompaniment that two hands can play: grips whose "
+           "fingers lie near each other, a printed sheet and a MIDI file.\n"
+           "The file \\fB\\-\\fP is standard input. Messages go to standard error as "
+           "\\fIfile\\fP:\\fIline\\fP:\\fIcolumn\\fP: error: what is wrong; what to do.\n");
   add_commands(out);
   gln_buffer_add_string(out, ".SH OPTIONS\nAn option means the same in every command that takes it.\n");
   for (size_t id = 0; id < GLN_OPTION_COUNT; id++)
@@ -90,8 +91,9 @@ void gln_add_man_page(GlnBuffer *out) {
                              ".SH EXAMPLES\n.nf\n");
   for (size_t i = 0; i < gln_command_count(); i++)
     add_prose(out, gln_command_at(i)->example);
-  gln_buffer_add_string(out, ".fi\n.SH HANDS AND EARS\n"
-                             "What gripline calls playable is worked out for a typical hand, not for yours. Warm up, "
-                             "rest often, and stop at pain, tingling or numbness; if it stays, see a clinician. Listen "
-                             "at a moderate level. This is no medical advice.\n");
+  gln_buffer_add_string(
+      out, ".fi\n.SH HANDS AND EARS\n"
+           "What gripline calls playable is worked out for a typical hand, not for yours. Warm up, "
+           "rest often, and stop at pain, tingling or numbness; if it stays, see a clinician. Listen "
+           "at a moderate level. This is no medical advice.\n");
 }

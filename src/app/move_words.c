@@ -13,7 +13,8 @@ static void add_finger(GlnBuffer *out, int finger) {
 }
 
 /* "keep 1 3": the fingers that do this. */
-static void add_fingers(const GlnMove *move, GlnFingerMove does, const char *word, size_t start, GlnBuffer *out) {
+static void add_fingers(const GlnMove *move, GlnFingerMove does, const char *word, size_t start,
+                        GlnBuffer *out) {
   bool first = true;
   for (int f = 0; f < FINGERS; f++) {
     if (move->finger[f] != does)

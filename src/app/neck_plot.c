@@ -5,7 +5,7 @@
 #include <string.h>
 
 #define BEAT_COLUMNS 2 /* for a quarter note: an eighth is the shortest that shows. Design choice */
-#define MARGIN 5       /* columns for the frets' numbers */
+#define MARGIN       5 /* columns for the frets' numbers */
 
 typedef struct Plot {
   const GlnJob *job;

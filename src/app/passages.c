@@ -82,8 +82,9 @@ GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **p
   GLN_TRY(find_returns(line, bars, bar_count, arena, &returns));
   for (size_t b = 0; b < bar_count; b++) {
     bool heading = begins_section(line, bars[b].first);
-    bool goes_on = b > 0 && !heading &&
-                   (returns[b] == 0 ? returns[b - 1] == 0 : returns[b - 1] != 0 && returns[b] == returns[b - 1] + 1);
+    bool goes_on =
+        b > 0 && !heading &&
+        (returns[b] == 0 ? returns[b - 1] == 0 : returns[b - 1] != 0 && returns[b] == returns[b - 1] + 1);
     if (!goes_on) {
       size_t source = returns[b] == 0 ? 0 : bars[returns[b] - 1].first;
       (*passages)[(*count)++] = (GlnPassage){.first = bars[b].first,

@@ -3,18 +3,21 @@
 
 #include <string.h>
 
-static GlnStatus complain_of_value(const GlnJob *job, GlnOptionId id, const char *problem, const char *advice) {
+static GlnStatus complain_of_value(const GlnJob *job, GlnOptionId id, const char *problem,
+                                   const char *advice) {
   GlnText text = job->arguments.value[id].text;
-  return gln_job_complain(job, GLN_USAGE, advice, "--%s \"%.*s\": %s", gln_option_at(id)->name, (int)text.length,
-                          text.at, problem);
+  return gln_job_complain(job, GLN_USAGE, advice, "--%s \"%.*s\": %s", gln_option_at(id)->name,
+                          (int)text.length, text.at, problem);
 }
 
 /* "LO-HI" as two numbers. */
 static bool read_range(GlnText text, long low_limit, long high_limit, long *first, long *last) {
   size_t dash = gln_text_find(text, GLN_TEXT("-"), 0);
   return dash < text.length &&
-         gln_text_integer(gln_text_trim(gln_text_slice(text, 0, dash)), low_limit, high_limit, first) == GLN_OK &&
-         gln_text_integer(gln_text_trim(gln_text_from(text, dash + 1)), low_limit, high_limit, last) == GLN_OK;
+         gln_text_integer(gln_text_trim(gln_text_slice(text, 0, dash)), low_limit, high_limit, first) ==
+             GLN_OK &&
+         gln_text_integer(gln_text_trim(gln_text_from(text, dash + 1)), low_limit, high_limit, last) ==
+             GLN_OK;
 }
 
 GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
@@ -24,7 +27,8 @@ GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
     return GLN_OK;
   long low = 0, high = 0;
   if (!read_range(value->text, 0, GLN_FRETS_MAX, &low, &high))
-    return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck", "write two frets, for example 3-9");
+    return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck",
+                             "write two frets, for example 3-9");
   if (high < 1 || low > high)
     return complain_of_value(job, GLN_OPT_FRETS, "the first fret must not lie above the second",
                              "write two frets, for example 3-9");
@@ -51,9 +55,10 @@ GlnStatus gln_job_strings(const GlnJob *job, const GlnInstrument *instrument, ui
     if (gln_text_integer(part, 1, most, &first) == GLN_OK)
       last = first;
     else if (!read_range(part, 1, most, &first, &last))
-      return gln_job_complain(job, GLN_USAGE, "write strings as players count them, 1 the highest: 5-2, or 6,4,3,2",
-                              "--strings \"%.*s\": \"%.*s\" is no string from 1 to %ld", (int)value->text.length,
-                              value->text.at, (int)part.length, part.at, most);
+      return gln_job_complain(job, GLN_USAGE,
+                              "write strings as players count them, 1 the highest: 5-2, or 6,4,3,2",
+                              "--strings \"%.*s\": \"%.*s\" is no string from 1 to %ld",
+                              (int)value->text.length, value->text.at, (int)part.length, part.at, most);
     add_string_numbers(instrument, first, last, strings);
     if (end == rest.length)
       break;
@@ -92,5 +97,6 @@ GlnRightHand gln_job_right_hand(const GlnJob *job) {
 }
 
 uint8_t gln_job_textures(const GlnJob *job) {
-  return (uint8_t)job->arguments.value[GLN_OPT_TEXTURE].choices; /* the table's words are the textures in order */
+  return (uint8_t)job->arguments.value[GLN_OPT_TEXTURE]
+      .choices; /* the table's words are the textures in order */
 }

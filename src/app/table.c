@@ -52,8 +52,8 @@ static void measure(const GlnTable *table, size_t widths[GLN_TABLE_COLUMNS_MAX])
   }
 }
 
-static void add_row(const GlnJob *job, const GlnTable *table, const GlnText *row, const size_t *widths, GlnStyle style,
-                    GlnBuffer *out) {
+static void add_row(const GlnJob *job, const GlnTable *table, const GlnText *row, const size_t *widths,
+                    GlnStyle style, GlnBuffer *out) {
   GlnBuffer line = gln_buffer(table->arena);
   size_t at = 0;
   for (size_t c = 0; c + 1 < table->column_count; c++) {

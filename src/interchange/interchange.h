@@ -49,7 +49,7 @@ GLN_MUST_USE GlnJson *gln_json_new(GlnArena *arena, const char *name);
 void gln_json_free(GlnJson *json);
 void gln_json_open_object(GlnJson *json, const char *key);
 void gln_json_open_array(GlnJson *json, const char *key);
-void gln_json_close(GlnJson *json); /* the object or array opened last */
+void gln_json_close(GlnJson *json);                                   /* the object or array opened last */
 void gln_json_add_text(GlnJson *json, const char *key, GlnText text); /* broken UTF-8 becomes U+FFFD */
 void gln_json_add_integer(GlnJson *json, const char *key, long long value);
 /* Rounded to so many decimals (0 to 9); finite. */

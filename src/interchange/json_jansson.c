@@ -135,7 +135,8 @@ static int collect(const char *bytes, size_t size, void *context) {
 
 GlnStatus gln_json_write(const GlnJson *json, GlnBuffer *out) {
   assert(json->depth == 1 || json->failed);
-  if (json->failed || json_dump_callback(json->open[0], collect, out, JSON_INDENT(2) | JSON_REAL_PRECISION(REAL_DIGITS)) != 0)
+  if (json->failed ||
+      json_dump_callback(json->open[0], collect, out, JSON_INDENT(2) | JSON_REAL_PRECISION(REAL_DIGITS)) != 0)
     return GLN_MEMORY;
   gln_buffer_add_byte(out, '\n');
   return gln_buffer_status(out);

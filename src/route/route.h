@@ -54,14 +54,15 @@ int gln_voice_leading_classes(const int8_t *from, size_t from_count, const int8_
 
 typedef struct GlnRankedGrip {
   const GlnGrip *grip; /* in the list that was ranked */
-  double cost;         /* as the line counts: holding, sound and, after a grip, the change with its voice leading */
+  double cost; /* as the line counts: holding, sound and, after a grip, the change with its voice leading */
   double move_seconds; /* of the change; 0 when there is none */
 } GlnRankedGrip;
 
 /* The grips of a list, best first: those that hold well and lack little; where after is not NULL, those that follow
  * it well. ranked gets list->count rows in the arena. */
-GLN_MUST_USE GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const GlnInstrument *instrument,
-                                      const GlnGrip *after, GlnArena *arena, GlnRankedGrip **ranked);
+GLN_MUST_USE GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord,
+                                      const GlnInstrument *instrument, const GlnGrip *after, GlnArena *arena,
+                                      GlnRankedGrip **ranked);
 
 /* ---- the line ------------------------------------------------------------------------------------------- */
 

@@ -123,8 +123,8 @@ static bool value_read(GlnChartReader *reader, const KnownHeader *known, GlnText
   case HEADER_METER:
     return gln_meter_parse(value, &chart->meter) == GLN_OK;
   case HEADER_TEMPO:
-    chart->has_tempo = gln_text_number(value, &reader->tempo) == GLN_OK && reader->tempo >= GLN_TEMPO_MIN &&
-                       reader->tempo <= GLN_TEMPO_MAX;
+    chart->has_tempo = gln_text_number(value, &reader->tempo) == GLN_OK &&
+                       reader->tempo >= GLN_CHART_TEMPO_MIN && reader->tempo <= GLN_CHART_TEMPO_MAX;
     return chart->has_tempo;
   case HEADER_FORM:
     reader->form = value;

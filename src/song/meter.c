@@ -7,7 +7,7 @@ GlnStatus gln_meter_parse(GlnText text, GlnMeter *meter) {
   long unit = 0;
   if (slash == text.length)
     return GLN_INPUT;
-  GLN_TRY(gln_text_integer(gln_text_slice(text, 0, slash), 1, GLN_METER_BEATS_MAX, &beats));
+  GLN_TRY(gln_text_integer(gln_text_slice(text, 0, slash), 1, GLN_CHART_METER_BEATS_MAX, &beats));
   GLN_TRY(gln_text_integer(gln_text_from(text, slash + 1), 1, GLN_METER_UNIT_MAX, &unit));
   if ((unit & (unit - 1)) != 0)
     return GLN_INPUT;

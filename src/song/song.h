@@ -9,23 +9,23 @@
 #include "theory.h"
 
 /* Limits, each named in its message and in docs/chart-file.md. */
-#define GLN_CHART_BYTES_MAX    ((size_t)4 * 1024 * 1024)
-#define GLN_CHART_HEADERS_MAX  1000
-#define GLN_CHART_SECTIONS_MAX 1000
-#define GLN_CHART_FORM_MAX     10000  /* sections named by form: */
-#define GLN_CHART_BARS_MAX     20000  /* bars as written */
-#define GLN_CHART_CHORDS_MAX   100000 /* chords as written, those that % repeats counted again */
-#define GLN_PLAYED_BARS_MAX    100000 /* bars of the form played through */
-#define GLN_PLAYED_SLOTS_MAX   200000 /* chords of the form played through */
-#define GLN_BAR_CHORDS_MAX     64
-#define GLN_BAR_MARKS_MAX      1024 /* chords and slashes of one bar */
-#define GLN_REPEAT_PLAYS_MAX   99
-#define GLN_ENDINGS_MAX        31 /* bits of GlnBar.endings */
-#define GLN_METER_BEATS_MAX    32
-#define GLN_METER_UNIT_MAX     32
-#define GLN_TEMPO_MIN          20.0 /* of the number as written */
-#define GLN_TEMPO_MAX          400.0
-#define GLN_CHART_CAPO_MAX     12
+#define GLN_CHART_BYTES_MAX       ((size_t)4 * 1024 * 1024)
+#define GLN_CHART_HEADERS_MAX     1000
+#define GLN_CHART_SECTIONS_MAX    1000
+#define GLN_CHART_FORM_MAX        10000  /* sections named by form: */
+#define GLN_CHART_BARS_MAX        20000  /* bars as written */
+#define GLN_CHART_CHORDS_MAX      100000 /* chords as written, those that % repeats counted again */
+#define GLN_PLAYED_BARS_MAX       100000 /* bars of the form played through */
+#define GLN_PLAYED_SLOTS_MAX      200000 /* chords of the form played through */
+#define GLN_BAR_CHORDS_MAX        64
+#define GLN_BAR_MARKS_MAX         1024 /* chords and slashes of one bar */
+#define GLN_REPEAT_PLAYS_MAX      99
+#define GLN_ENDINGS_MAX           31 /* bits of GlnBar.endings */
+#define GLN_CHART_METER_BEATS_MAX 32
+#define GLN_METER_UNIT_MAX        32
+#define GLN_CHART_TEMPO_MIN       20.0 /* of the number as written */
+#define GLN_CHART_TEMPO_MAX       400.0
+#define GLN_CHART_CAPO_MAX        12
 
 /* ---- meter ------------------------------------------------------------------------------------------ */
 

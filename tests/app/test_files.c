@@ -156,7 +156,8 @@ static void test_what_cannot_be_read(void **state) {
   const Folder *folder = *state;
   GlnFileFault fault = {{0}, {0}};
   GlnText content = {NULL, 0};
-  assert_int_equal(gln_file_read(in_folder(folder, "none.chart"), 100, folder->arena, &content, &fault), GLN_INPUT);
+  assert_int_equal(gln_file_read(in_folder(folder, "none.chart"), 100, folder->arena, &content, &fault),
+                   GLN_INPUT);
   assert_string_equal(fault.problem, "there is no such file");
   assert_int_equal(gln_file_read(folder->path, 100, folder->arena, &content, &fault), GLN_INPUT);
   assert_string_equal(fault.problem, "this is a folder, not a file");
@@ -218,16 +219,11 @@ static void test_full_stream(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      IN_FOLDER(test_written_is_read_back),
-      IN_FOLDER(test_permissions_are_kept),
-      IN_FOLDER(test_link_is_followed),
-      IN_FOLDER(test_long_file_is_refused_unread),
-      IN_FOLDER(test_limit_is_exact),
-      IN_FOLDER(test_stream_limit),
-      IN_FOLDER(test_what_cannot_be_read),
-      IN_FOLDER(test_what_cannot_be_written),
-      cmocka_unit_test(test_full_device),
-      IN_FOLDER(test_quota_keeps_the_old_file),
+      IN_FOLDER(test_written_is_read_back), IN_FOLDER(test_permissions_are_kept),
+      IN_FOLDER(test_link_is_followed),     IN_FOLDER(test_long_file_is_refused_unread),
+      IN_FOLDER(test_limit_is_exact),       IN_FOLDER(test_stream_limit),
+      IN_FOLDER(test_what_cannot_be_read),  IN_FOLDER(test_what_cannot_be_written),
+      cmocka_unit_test(test_full_device),   IN_FOLDER(test_quota_keeps_the_old_file),
       cmocka_unit_test(test_full_stream),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

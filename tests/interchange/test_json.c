@@ -30,10 +30,11 @@ static void test_document(void **state) {
   gln_json_close(json);
   gln_json_add_integer(json, "count", -1);
   gln_json_add_boolean(json, "vary", true);
-  assert_document(json, arena,
-                  "{\n  \"schema\": \"gripline/arrange/1\",\n  \"slots\": [\n    {\n"
-                  "      \"chord\": \"B♭7\",\n      \"beat\": 2,\n      \"beats\": \"7/2\",\n      \"move\": null\n"
-                  "    }\n  ],\n  \"count\": -1,\n  \"vary\": true\n}\n");
+  assert_document(
+      json, arena,
+      "{\n  \"schema\": \"gripline/arrange/1\",\n  \"slots\": [\n    {\n"
+      "      \"chord\": \"B♭7\",\n      \"beat\": 2,\n      \"beats\": \"7/2\",\n      \"move\": null\n"
+      "    }\n  ],\n  \"count\": -1,\n  \"vary\": true\n}\n");
   gln_arena_free(arena);
 }
 
@@ -59,7 +60,9 @@ static void test_broken_text(void **state) {
   assert_non_null(json);
   gln_json_add_text(json, "t", (GlnText){"a\xFFz\"\n", 5});
   gln_json_add_text(json, "e", (GlnText){NULL, 0});
-  assert_document(json, arena, "{\n  \"schema\": \"gripline/x/1\",\n  \"t\": \"a\xEF\xBF\xBDz\\\"\\n\",\n  \"e\": \"\"\n}\n");
+  assert_document(
+      json, arena,
+      "{\n  \"schema\": \"gripline/x/1\",\n  \"t\": \"a\xEF\xBF\xBDz\\\"\\n\",\n  \"e\": \"\"\n}\n");
   gln_arena_free(arena);
 }
 
