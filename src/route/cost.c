@@ -84,48 +84,66 @@ double gln_haste(double available_s) {
 
 /* ---- sound --------------------------------------------------------------------------------------------------- */
 
-/* Points for what a grip lacks. Design choices, tuned on the lines of examples/. */
+/* Points for what a grip lacks. Design choices, tuned on the lines of examples/ and on the shapes every player knows
+ * (tests/route/test_usual.c). A grip is a full shape in a song of three-note chords, else a comping grip. */
 static const struct {
   double colour_omitted; /* a tone that makes the chord's colour */
-  double fifth_omitted;  /* left out of a chord with a seventh */
+  double
+      spare_omitted; /* one that the trade leaves out of a chord with a seventh: more the later it should go */
   double fifth_omitted_triad;
   double root_omitted;
-  double guide_doubled;     /* 3rd, 7th or tension sounding twice in a chord with a seventh */
-  double third_doubled;     /* in a triad */
-  double minor_ninth;       /* between two voices, unless the chord has a flat ninth */
-  double muddy;             /* a semitone below an interval's lowest usable place */
-  double thin_plain;        /* each voice short of PLAIN_VOICES */
-  double thin_jazz;         /* each voice short of JAZZ_VOICES */
-  double thick_jazz;        /* each voice past JAZZ_VOICES + 1 */
-  double odd_set;           /* no usual set of strings for comping */
-  double open_jazz;         /* each open string in a chord with a seventh, in a song of such chords */
-  double hole;              /* a string left out between sounding ones, above the bass */
-  double high_bass;         /* each semitone of the bass above HIGH_BASS */
+  double guide_doubled; /* 3rd, 7th or tension sounding twice in a chord with a seventh */
+  double third_doubled; /* in a triad */
+  double unison;        /* two strings on one pitch */
+  double minor_ninth;   /* between two voices, unless the chord has a flat ninth */
+  double muddy_full,
+      muddy;              /* a semitone below an interval's lowest usable place; in full shapes it is usual */
+  double lost_full, lost; /* each string below the bass, from string 5 on: the bass wants string 6 or 5 */
+  double thin_full;       /* each voice short of FULL_VOICES for other reasons */
+  double thin, thick;     /* each voice short of, past COMPING_VOICES */
+  double odd_set;         /* no usual set of strings for comping */
+  double open;            /* each open string above the bass in a comping grip: it rings on by itself */
+  double open_apart;      /* each open string, for each fret that the hand is above OPEN_FRETS */
+  double hole;            /* a string left out between sounding ones, save one above the bass in comping */
+  double crossing;        /* a string that sounds below a lower string */
+  double high_bass;       /* each semitone of the bass above HIGH_BASS */
   double high_top, low_top; /* each semitone of the top voice outside LOW_TOP..HIGH_TOP */
+  double far_full, far;     /* each fret above FULL_FRETS, above COMPING_FRETS */
 } sound = {
     .colour_omitted = 0.35,
-    .fifth_omitted = 0.03,
+    .spare_omitted = 0.03,
     .fifth_omitted_triad = 0.40,
     .root_omitted = 0.25,
     .guide_doubled = 0.15,
-    .third_doubled = 0.03,
+    .third_doubled = 0.02,
+    .unison = 0.15,
     .minor_ninth = 0.30,
+    .muddy_full = 0.01,
     .muddy = 0.04,
-    .thin_plain = 0.16,
-    .thin_jazz = 0.20,
-    .thick_jazz = 0.08,
-    .odd_set = 0.15,
-    .open_jazz = 0.06,
-    .hole = 0.10,
+    .lost_full = 0.20,
+    .lost = 0.12,
+    .thin_full = 0.20,
+    .thin = 0.30,
+    .thick = 0.06,
+    .odd_set = 0.20,
+    .open = 0.14,
+    .open_apart = 0.04,
+    .hole = 0.12,
+    .crossing = 0.15,
     .high_bass = 0.03,
     .high_top = 0.03,
     .low_top = 0.03,
+    .far_full = 0.03,
+    .far = 0.03,
 };
-#define PLAIN_VOICES 5
-#define JAZZ_VOICES  4
-#define HIGH_BASS    55 /* G3 */
-#define LOW_TOP      57 /* A3 */
-#define HIGH_TOP     74 /* D5 */
+#define FULL_VOICES    5
+#define COMPING_VOICES 4
+#define OPEN_FRETS     4
+#define FULL_FRETS     4
+#define COMPING_FRETS  10
+#define HIGH_BASS      55 /* G3 */
+#define LOW_TOP        59 /* B3 */
+#define HIGH_TOP       79 /* G5 */
 
 /* Lowest usable lower note for an interval of so many semitones: arranging texts, which differ by two semitones either
  * way (values from memory); wider intervals are clear anywhere on a guitar. */
@@ -152,8 +170,10 @@ static double omitted_cost(const GlnChord *chord, const GlnGrip *grip, bool tria
       continue;
     if (t == chord->root_tone)
       cost += sound.root_omitted;
-    else if (tone->role == GLN_ROLE_MAY_GO)
-      cost += triad ? sound.fifth_omitted_triad : sound.fifth_omitted;
+    else if (triad && tone->role == GLN_ROLE_MAY_GO)
+      cost += sound.fifth_omitted_triad;
+    else if (tone->leave_order > 0)
+      cost += sound.spare_omitted * tone->leave_order;
     else
       cost += sound.colour_omitted;
   }
@@ -184,63 +204,80 @@ static bool has_flat_ninth(const GlnChord *chord) {
   return false;
 }
 
-static double clash_cost(const GlnChord *chord, const GlnGrip *grip) {
+/* Of two sounding strings, s the lower one. */
+static double interval_cost(const GlnGrip *grip, int s, int r, bool full, bool flat_ninth) {
+  int interval = grip->midi[r] - grip->midi[s];
+  if (interval == 0)
+    return sound.unison;
+  double cost = interval < 0 && r == s + 1 ? sound.crossing : 0;
+  int low = interval < 0 ? grip->midi[r] : grip->midi[s], size = abs(interval);
+  if (size < (int)GLN_COUNT_OF(lowest_clear) && low < lowest_clear[size])
+    cost += (full ? sound.muddy_full : sound.muddy) * (lowest_clear[size] - low);
+  return cost + (size == 13 && !flat_ninth ? sound.minor_ninth : 0);
+}
+
+static double clash_cost(const GlnChord *chord, const GlnGrip *grip, bool full) {
   bool flat_ninth = has_flat_ninth(chord);
   double cost = 0;
-  for (int s = 0; s < grip->frets.string_count; ++s) {
-    for (int r = 0; r < grip->frets.string_count; ++r) {
-      if (grip->frets.fret[s] < 0 || grip->frets.fret[r] < 0)
-        continue;
-      int interval = grip->midi[r] - grip->midi[s];
-      if (interval >= 1 && interval < (int)GLN_COUNT_OF(lowest_clear) &&
-          grip->midi[s] < lowest_clear[interval])
-        cost += sound.muddy * (lowest_clear[interval] - grip->midi[s]);
-      if (interval == 13 && !flat_ninth)
-        cost += sound.minor_ninth;
-    }
-  }
+  for (int s = 0; s < grip->frets.string_count; ++s)
+    for (int r = s + 1; r < grip->frets.string_count; ++r)
+      if (grip->frets.fret[s] >= 0 && grip->frets.fret[r] >= 0)
+        cost += interval_cost(grip, s, r, full, flat_ninth);
   return cost;
 }
 
-static double texture_cost(const GlnGrip *grip, bool full) {
-  double cost = 0;
+static double voices_cost(const GlnGrip *grip, bool full) {
+  int below =
+      grip->bass_string > 1 ? grip->bass_string - 1 : 0; /* strings lost under a bass on string 4 or higher */
   if (full) {
-    int missing = PLAIN_VOICES - grip->voices;
-    cost += missing > 0 ? sound.thin_plain * missing : 0;
-  } else {
-    const unsigned usual = 1U << GLN_TEXTURE_SHELL | 1U << GLN_TEXTURE_FOUR_NOTE | 1U << GLN_TEXTURE_DROP2 |
-                           1U << GLN_TEXTURE_DROP3;
-    int missing = JAZZ_VOICES - grip->voices, many = grip->voices - JAZZ_VOICES - 1;
-    cost += missing > 0 ? sound.thin_jazz * missing : 0;
-    cost += many > 0 ? sound.thick_jazz * many : 0;
-    cost += (grip->textures & usual) == 0 && missing >= 0 ? sound.odd_set : 0;
-    for (int s = 0; s < grip->frets.string_count; ++s)
-      cost += grip->frets.fret[s] == 0 ? sound.open_jazz : 0;
+    int missing = grip->frets.string_count - grip->bass_string - grip->voices;
+    return sound.lost_full * below + (missing > 0 ? sound.thin_full * missing : 0);
   }
-  int last = -1, sounding = 0;
+  const unsigned usual = 1U << GLN_TEXTURE_SHELL | 1U << GLN_TEXTURE_FOUR_NOTE | 1U << GLN_TEXTURE_DROP2 |
+                         1U << GLN_TEXTURE_DROP3;
+  int missing = COMPING_VOICES - grip->voices;
+  double cost = sound.lost * below + (missing > 0 ? sound.thin * missing : sound.thick * -missing);
+  return cost + ((grip->textures & usual) == 0 && missing == 0 ? sound.odd_set : 0);
+}
+
+static int highest_fret(const GlnGrip *grip) {
+  int highest = 0;
+  for (int s = 0; s < grip->frets.string_count; ++s)
+    highest = grip->frets.fret[s] > highest ? grip->frets.fret[s] : highest;
+  return highest;
+}
+
+static double strings_cost(const GlnGrip *grip, bool full) {
+  int highest = highest_fret(grip), last = -1, sounding = 0;
+  double apart = highest > OPEN_FRETS ? sound.open_apart * (highest - OPEN_FRETS) : 0, cost = 0;
   for (int s = 0; s < grip->frets.string_count; ++s) {
     if (grip->frets.fret[s] < 0)
       continue;
-    if (sounding > (full ? 0 : 1) && s > last + 1)
-      cost += sound.hole * (s - last - 1);
+    int holes =
+        s - last - 1 - (sounding == 1 && !full ? 1 : 0); /* one string between bass and chord is usual */
+    if (sounding > 0 && holes > 0)
+      cost += sound.hole * holes;
+    if (grip->frets.fret[s] == 0)
+      cost += apart + (full || s == grip->bass_string ? 0 : sound.open);
     last = s;
     ++sounding;
   }
   return cost;
 }
 
-static double range_cost(const GlnGrip *grip) {
-  int bass = grip->midi[grip->bass_string], top = grip->midi[grip->top_string];
-  double cost = bass > HIGH_BASS ? sound.high_bass * (bass - HIGH_BASS) : 0;
-  if (top > HIGH_TOP)
-    cost += sound.high_top * (top - HIGH_TOP);
-  if (top < LOW_TOP)
-    cost += sound.low_top * (LOW_TOP - top);
-  return cost;
+static double past(int value, int limit, double each) {
+  return value > limit ? each * (value - limit) : 0;
+}
+
+static double range_cost(const GlnGrip *grip, bool full) {
+  int bass = grip->midi[grip->bass_string], top = grip->midi[grip->top_string], highest = highest_fret(grip);
+  return past(bass, HIGH_BASS, sound.high_bass) + past(top, HIGH_TOP, sound.high_top) +
+         past(LOW_TOP, top, sound.low_top) +
+         (full ? past(highest, FULL_FRETS, sound.far_full) : past(highest, COMPING_FRETS, sound.far));
 }
 
 double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain) {
-  bool triad = gln_chord_is_plain(chord);
-  return omitted_cost(chord, grip, triad) + doubled_cost(chord, grip, triad) + clash_cost(chord, grip) +
-         texture_cost(grip, triad || plain) + range_cost(grip);
+  bool triad = gln_chord_is_plain(chord), full = triad || plain;
+  return omitted_cost(chord, grip, triad) + doubled_cost(chord, grip, triad) + clash_cost(chord, grip, full) +
+         voices_cost(grip, full) + strings_cost(grip, full) + range_cost(grip, full);
 }

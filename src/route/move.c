@@ -6,39 +6,41 @@
 
 #define THUMB 4
 
-/* Times of a change. Fitts (J. Exp. Psychology 47, 1954): time = a + b log2(2D/W), about 10 bits a second for the arm
- * and hand (value from memory), hence b. Everything else is a design choice, tuned on the changes of
+/* Times of a change. Fitts (J. Exp. Psychology 47, 1954): time = a + b log2(2D/W). b from Langolf, Chaffin & Foulke
+ * (J. Motor Behavior 8, 1976): about 10 bits a second for the arm, which shifts the hand, and 23 for the wrist, which
+ * carries the fingers (values from memory). Everything else is a design choice, tuned on the changes of
  * tests/route/test_move.c: a shape kept and moved must beat any change of shape, a guide finger must beat none. */
 static const struct {
-  float bit_s;          /* b, seconds a bit */
-  float hand_width_mm;  /* W when the whole hand shifts */
-  float land_width_mm;  /* W when a finger lands: about a string's width of room */
-  float slide_width_mm; /* W when a finger stays on its string */
-  float hover_mm;       /* a finger in the air is at least this far from where it lands */
-  float hand_s;         /* a of a shift of the hand */
-  float land_s;         /* a of a finger that lifts and lands, pressing included */
-  float slide_s;        /* a of a slide */
-  float slide_part;     /* of the time by Fitts: the string leads the finger */
-  float parallel_part;  /* of the shift's time when the shape is kept whole */
-  float guide_part;     /* of the shift's time when some finger keeps its string */
-  float each_finger_s;  /* every further finger that lands */
-  float each_slide_s;   /* every finger that slides, beyond the shift */
-  float lift_s;         /* letting go, once */
-  float barre_s;        /* laying a finger flat */
+  float arm_bit_s, wrist_bit_s; /* b, seconds a bit */
+  float hand_width_mm;          /* W when the whole hand shifts: about a fret */
+  float land_width_mm;          /* W when a finger lands: about a string's width of room */
+  float slide_width_mm;         /* W when a finger stays on its string */
+  float hover_mm;               /* a finger in the air is at least this far from where it lands */
+  float hand_s;                 /* a of a shift of the hand */
+  float land_s;                 /* a of a finger that lifts and lands, pressing included */
+  float slide_s;                /* a of a slide */
+  float slide_part;             /* of the time by Fitts: the string leads the finger */
+  float parallel_part;          /* of the shift's time when the shape is kept whole */
+  float guide_part;             /* of the shift's time when some finger keeps its string */
+  float each_finger_s;          /* every further finger that lands */
+  float each_slide_s;           /* every finger that slides, beyond the shift */
+  float lift_s;                 /* letting go, once */
+  float barre_s;                /* laying a finger flat */
   float barre_released_s;
 } times = {
-    .bit_s = 0.10F,
-    .hand_width_mm = 24.0F,
+    .arm_bit_s = 0.10F,
+    .wrist_bit_s = 0.045F,
+    .hand_width_mm = 32.0F,
     .land_width_mm = 10.0F,
     .slide_width_mm = 12.0F,
     .hover_mm = 8.0F,
     .hand_s = 0.05F,
-    .land_s = 0.04F,
+    .land_s = 0.05F,
     .slide_s = 0.02F,
     .slide_part = 0.6F,
     .parallel_part = 0.5F,
     .guide_part = 0.75F,
-    .each_finger_s = 0.035F,
+    .each_finger_s = 0.04F,
     .each_slide_s = 0.01F,
     .lift_s = 0.02F,
     .barre_s = 0.06F,
@@ -186,7 +188,7 @@ static float fitts_bits(float square_mm2, float width_mm) {
 
 static float shift_seconds(float shift_mm) {
   float bits = fitts_bits(shift_mm * shift_mm, times.hand_width_mm);
-  return bits > 0.0F ? times.hand_s + times.bit_s * bits : 0.0F;
+  return bits > 0.0F ? times.hand_s + times.arm_bit_s * bits : 0.0F;
 }
 
 static float hand_shift(const GlnFeature *from, const GlnFeature *to) {
@@ -244,9 +246,10 @@ float gln_move_seconds(const GlnFeature *from, const GlnFeature *to) {
   float seconds = shift_seconds(shift) * (doings.keeps_a_string ? times.guide_part : 1.0F);
   float slide = 0.0F, land = 0.0F;
   if (doings.slides > 0)
-    slide = times.slide_s + times.slide_part * times.bit_s * fitts_bits(doings.slide, times.slide_width_mm);
+    slide =
+        times.slide_s + times.slide_part * times.wrist_bit_s * fitts_bits(doings.slide, times.slide_width_mm);
   if (doings.lands > 0)
-    land = times.land_s + times.bit_s * fitts_bits(doings.land, times.land_width_mm);
+    land = times.land_s + times.wrist_bit_s * fitts_bits(doings.land, times.land_width_mm);
   seconds += slide > land ? slide : land;
   seconds += times.each_slide_s * (float)doings.slides;
   if (doings.lands > 1)
@@ -271,7 +274,7 @@ GlnMoveFloor gln_move_floor(void) {
   floor.most_s = shift_seconds(far_mm);
   floor.near_slope = floor.far_s / (near_mm - floor.free_mm);
   floor.far_slope = (floor.most_s - floor.far_s) / (far_mm - near_mm);
-  floor.first_s = times.land_s + times.bit_s * fitts_bits(square(times.hover_mm), times.land_width_mm) -
+  floor.first_s = times.land_s + times.wrist_bit_s * fitts_bits(square(times.hover_mm), times.land_width_mm) -
                   times.each_finger_s;
   return floor;
 }

@@ -71,7 +71,7 @@ GLN_MUST_USE GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *c
 #define GLN_COST_LIST(X)                                                                                     \
   X(GLN_COST_HOLD, "hold", 1.5, "how hard the grip is to hold, from 0 to 1")                                 \
   X(GLN_COST_MOVE, "move", 1.0, "seconds the hand needs for the change, more when time is short")            \
-  X(GLN_COST_LEAD, "lead", 0.03, "semitones the upper voices go in all")                                     \
+  X(GLN_COST_LEAD, "lead", 0.04, "semitones the upper voices go in all")                                     \
   X(GLN_COST_TOP, "top", 0.05, "semitones the top voice leaps past a third")                                 \
   X(GLN_COST_BASS, "bass", 0.03, "semitones the bass leaps past a fifth")                                    \
   X(GLN_COST_SOUND, "sound", 1.0, "what the grip lacks: omitted, doubled, thin or muddy notes")
