@@ -281,10 +281,6 @@ GlnMoveFloor gln_move_floor(void) {
 
 /* ---- moves for people ----------------------------------------------------------------------------------------- */
 
-static bool same_flat(const GlnFeature *from, const GlnFeature *to, int finger) {
-  return ((from->barres ^ to->barres) >> finger & 1) == 0;
-}
-
 static void set_finger(const GlnFeature *from, const GlnFeature *to, int f, GlnMove *move) {
   bool before = from->string[f] >= 0, after = to->string[f] >= 0;
   if (!before && !after) {
@@ -368,6 +364,11 @@ static void add_fingers(GlnBuffer *out, unsigned fingers) {
   }
 }
 
+/* Fingers that lie flat now and did not before: told as such, however they got there. */
+static unsigned laid_flat(const GlnFeature *from, const GlnFeature *to) {
+  return to->barres & ~(unsigned)from->barres & from->fingers;
+}
+
 static unsigned fingers_that(const GlnMove *move, GlnFingerMove what) {
   unsigned fingers = 0;
   for (int f = 0; f < GLN_FINGER_SLOTS; ++f)
@@ -377,8 +378,8 @@ static unsigned fingers_that(const GlnMove *move, GlnFingerMove what) {
 }
 
 /* Fingers that slide by the same number of frets are told together. */
-static void add_slides(GlnBuffer *out, size_t start, const GlnMove *move) {
-  unsigned left = fingers_that(move, GLN_FINGER_SLIDES);
+static void add_slides(GlnBuffer *out, size_t start, const GlnMove *move, unsigned flat) {
+  unsigned left = fingers_that(move, GLN_FINGER_SLIDES) & ~flat;
   while (left != 0) {
     int change = 0;
     unsigned together = 0;
@@ -416,7 +417,7 @@ static void add_landings(GlnBuffer *out, size_t start, const GlnInstrument *inst
                          const GlnFeature *from, const GlnFeature *feature, const GlnMove *move) {
   for (int f = 0; f < GLN_FINGER_SLOTS; ++f) {
     bool lands = move->finger[f] == GLN_FINGER_LANDS, shifts = move->finger[f] == GLN_FINGER_SHIFTS;
-    bool flat = (feature->barres >> f & 1U) != 0 && !same_flat(from, feature, f);
+    bool flat = (laid_flat(from, feature) >> f & 1U) != 0;
     if (!lands && !shifts && !flat)
       continue;
     add_comma(out, start);
@@ -451,7 +452,8 @@ void gln_move_describe(const GlnInstrument *instrument, const GlnGrip *from, con
     gln_buffer_add_string(out, "open strings: nothing to stop");
     return;
   }
-  unsigned stays = fingers_that(move, GLN_FINGER_STAYS), lifts = fingers_that(move, GLN_FINGER_LIFTS);
+  unsigned flat = laid_flat(&a, &b), lifts = fingers_that(move, GLN_FINGER_LIFTS);
+  unsigned stays = fingers_that(move, GLN_FINGER_STAYS) & ~flat;
   if (a.shape == b.shape) {
     gln_buffer_add_string(out, "hold the same grip");
     return;
@@ -461,7 +463,7 @@ void gln_move_describe(const GlnInstrument *instrument, const GlnGrip *from, con
     add_fingers(out, stays);
     gln_buffer_add_string(out, (stays & (stays - 1U)) != 0 ? " where they are" : " where it is");
   }
-  add_slides(out, start, move);
+  add_slides(out, start, move, flat);
   add_landings(out, start, instrument, to, &a, &b, move);
   if (lifts != 0) {
     add_comma(out, start);
