@@ -82,6 +82,15 @@ static void endings_settle(GlnSection *section) {
   }
 }
 
+static void no_bars_fault(GlnChartReader *reader, const GlnSection *section) {
+  if (section->name.length > 0)
+    GLN_FAULT(reader, section->offset, section->name.length + 2, "write its bars below it, or take it out",
+              "section %.*s has no bars", GLN_SHOWN(section->name));
+  else if (reader->source.at[section->offset] != '[') /* a [ without a name has its message */
+    GLN_FAULT(reader, section->offset, 1, "write chords between bar lines: | C | G7 |",
+              "a bar line without bars");
+}
+
 void gln_section_settle(GlnChartReader *reader) {
   GlnChart *chart = reader->chart;
   if (chart->section_count == 0)
@@ -96,9 +105,8 @@ void gln_section_settle(GlnChartReader *reader) {
   if (pending.endings)
     GLN_FAULT(reader, pending.offset, pending.end - pending.offset, "write its bars",
               "an ending without bars");
-  if (section->bar_count == 0 && section->name.length > 0 && reader->status == GLN_OK)
-    GLN_FAULT(reader, section->offset, section->name.length + 2, "write its bars below it, or take it out",
-              "section %.*s has no bars", GLN_SHOWN(section->name));
+  if (section->bar_count == 0 && reader->status == GLN_OK)
+    no_bars_fault(reader, section);
   size_t count = 0;
   endings_settle(section);
   gln_endings_plays_set(section);

@@ -10,8 +10,9 @@ typedef struct Writer {
   const GlnTyped *typed; /* NULL for a chart that was made */
   GlnBuffer *out;
   bool tidy;
-  size_t start;  /* length of out before anything was written */
-  size_t cursor; /* typed lines before it are dealt with */
+  bool bars_stand; /* no bar line was changed; else lines that hold bar lines alone are left out */
+  size_t start;    /* length of out before anything was written */
+  size_t cursor;   /* typed lines before it are dealt with */
   GlnText line_end;
 } Writer;
 
@@ -52,13 +53,25 @@ static void typed_line_print(Writer *writer, size_t line) {
   gln_buffer_add(writer->out, writer->line_end);
 }
 
+/* A line that holds no bars: a remark, or bar lines alone, which belong to the bars around them. */
+static void barless_line_print(Writer *writer, size_t line) {
+  const GlnTypedLine *typed = &writer->typed->lines[line];
+  bool bar_lines = typed->kind == GLN_LINE_BARS && typed->bar_count == 0;
+  if (typed->kind == GLN_LINE_REMARK || (bar_lines && writer->bars_stand && !writer->tidy))
+    typed_line_print(writer, line);
+  else if (bar_lines && typed->comment < typed->end) {
+    line_begin(writer);
+    gln_buffer_add(writer->out, gln_blank_trim(source_between(writer, typed->comment, typed->end)));
+    gln_buffer_add(writer->out, writer->line_end);
+  }
+}
+
 /* Comments and blank lines up to a typed line, which is then dealt with. Lines moved upward bring none. */
 static void remarks_print(Writer *writer, size_t line) {
   if (line == NO_LINE)
     return;
   for (; writer->cursor < line; writer->cursor++)
-    if (writer->typed->lines[writer->cursor].kind == GLN_LINE_REMARK)
-      typed_line_print(writer, writer->cursor);
+    barless_line_print(writer, writer->cursor);
   if (writer->cursor == line && line < writer->typed->line_count)
     writer->cursor++;
 }
@@ -241,22 +254,68 @@ static GlnMeter running_meter(const GlnChart *chart, const GlnSection *section, 
   return bar > 0 ? section->bars[bar - 1].meter : chart->meter;
 }
 
+static bool bar_lines_equal(const GlnBar *a, const GlnBar *b) {
+  return a->repeat_starts == b->repeat_starts && a->repeat_plays == b->repeat_plays &&
+         a->endings == b->endings && a->double_after == b->double_after &&
+         gln_bar_is_pickup(a) == gln_bar_is_pickup(b);
+}
+
+/* What a neighbour of the line's bars wants of the bar lines between: nothing, where there is none. */
+static bool neighbour_stands(const GlnSection *section, const GlnSection *typed, size_t bar,
+                             size_t typed_bar_index) {
+  bool here = bar < section->bar_count;
+  bool there = typed_bar_index < typed->bar_count;
+  if (here && there)
+    return bar_lines_equal(&section->bars[bar], &typed->bars[typed_bar_index]);
+  const GlnBar *only = here ? &section->bars[bar] : there ? &typed->bars[typed_bar_index] : NULL;
+  return !only || (!only->repeat_starts && !only->repeat_plays && !only->endings && !only->double_after);
+}
+
 /* The same bars in the same bar lines as were typed: only their contents may have changed. */
 static bool bar_lines_stand(const Writer *writer, const Group *group) {
-  if (writer->tidy || group->line == NO_LINE ||
+  if (writer->tidy || !writer->bars_stand || group->line == NO_LINE ||
       group->to - group->from != writer->typed->lines[group->line].bar_count)
     return false;
-  for (size_t i = group->from; i < group->to; i++) {
-    const GlnBar *bar = &group->section->bars[i];
-    const GlnSection *section = NULL;
-    const GlnBar *typed = bar_was_typed(bar) ? typed_bar(writer, bar, &section) : NULL;
-    if (!typed || typed->repeat_starts != bar->repeat_starts || typed->repeat_plays != bar->repeat_plays ||
-        typed->endings != bar->endings || typed->double_after != bar->double_after ||
-        gln_bar_is_pickup(bar) != gln_bar_is_pickup(typed))
+  const GlnSection *typed = NULL;
+  const GlnBar *bars = group->section->bars;
+  const GlnBar *first =
+      bar_was_typed(&bars[group->from]) ? typed_bar(writer, &bars[group->from], &typed) : NULL;
+  if (!first)
+    return false;
+  size_t start = (size_t)(first - typed->bars);
+  size_t count = group->to - group->from;
+  for (size_t i = 0; i < count; i++)
+    if (start + i >= typed->bar_count || bars[group->from + i].offset != typed->bars[start + i].offset ||
+        !bar_lines_equal(&bars[group->from + i], &typed->bars[start + i]))
       return false;
-    if (i > group->from && bar->offset <= group->section->bars[i - 1].offset)
+  /* One before the first bar wraps round to no bar at all, as one past the last is none. */
+  return neighbour_stands(group->section, typed, group->from - 1, start - 1) &&
+         neighbour_stands(group->section, typed, group->to, start + count);
+}
+
+static bool section_bars_stand(const GlnSection *section, const GlnSection *typed) {
+  if (section->bar_count != typed->bar_count)
+    return false;
+  for (size_t i = 0; i < section->bar_count; i++)
+    if (section->bars[i].offset != typed->bars[i].offset ||
+        !bar_lines_equal(&section->bars[i], &typed->bars[i]))
       return false;
-  }
+  return true;
+}
+
+/* Bar lines on lines of their own bind the bars before and after them: such lines stand all, or none does. */
+static bool bars_stand(const GlnChart *chart) {
+  const GlnTyped *typed = chart->typed;
+  bool alone = false;
+  for (size_t i = 0; i < typed->line_count; i++)
+    alone = alone || (typed->lines[i].kind == GLN_LINE_BARS && typed->lines[i].bar_count == 0);
+  if (!alone)
+    return true;
+  if (chart->section_count != typed->read.section_count)
+    return false;
+  for (size_t i = 0; i < chart->section_count; i++)
+    if (!section_bars_stand(&chart->sections[i], &typed->read.sections[i]))
+      return false;
   return true;
 }
 
@@ -440,6 +499,7 @@ static GlnStatus chart_write(const GlnChart *chart, bool tidy, GlnBuffer *out) {
     if (gln_text_starts(chart->source, GLN_TEXT("\xEF\xBB\xBF")))
       gln_buffer_add_string(out, "\xEF\xBB\xBF");
   }
+  writer.bars_stand = chart->typed && bars_stand(chart);
   writer.start = out->length;
   headers_write(&writer);
   for (size_t i = 0; i < chart->section_count; i++)

@@ -103,6 +103,7 @@ static void each_fault_alone(void **state) {
        "does not name it\n"},
       {"form: A\n| F |\n[A]\n| C |", "2:1 error bars without a section, which the form cannot name\n"},
       {"[A, B]\n| C |", "1:1 error \",\" cannot be part of a section's name\n"},
+      {"|", "1:1 error a bar line without bars\n"},
       {"[]\n| C |", "1:1 error a section without a name\n"},
       {"title: caf\xE9\n| C |", "1:11 error bytes that are not UTF-8 text\n"},
       {"| C\xFF\xFE | G |", "1:4 error bytes that are not UTF-8 text\n"},

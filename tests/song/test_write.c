@@ -192,6 +192,25 @@ static void a_chart_that_was_made(void **state) {
   assert_int_equal(gln_chart_write(&chart, &out), GLN_INPUT);
 }
 
+static void bar_lines_on_lines_of_their_own(void **state) {
+  static const char source[] = "[A]\n|:  # go\n| C  | F |\n| G |\n:|x3  # back\n| Am |\n";
+  Read read = read_well(*state, source);
+  assert_string_equal(order_of(play_well(&read), *state), "C F G C F G C F G Am");
+  assert_string_equal(written(read.chart, *state, false), source);
+  assert_same_music(*state, read.chart, written(read.chart, *state, true));
+
+  read.chart->sections[0].bars[0].repeat_starts = false;
+  read.chart->sections[0].bars[2].repeat_plays = 0;
+  const char *text = written(read.chart, *state, false);
+  assert_string_equal(text, "[A]\n# go\n| C | F |\n| G |\n# back\n| Am |\n");
+  assert_same_music(*state, read.chart, text);
+
+  read = read_well(*state, "| C  |:\n| F  :|\n");
+  read.chart->sections[0].bars[1].repeat_starts = false;
+  read.chart->sections[0].bars[1].repeat_plays = 0;
+  assert_string_equal(written(read.chart, *state, false), "| C |\n| F |\n");
+}
+
 /* An ending of several bars that no :| ends stays on its line, for the line ends it. */
 static void a_long_last_ending_stays_on_one_line(void **state) {
   Read read = read_well(*state, "|: C |1 F :|2 G | Am | Em | Dm | C | G7 || C | F |\n");
@@ -253,6 +272,7 @@ int main(void) {
       TEST(bars_and_sections_may_be_added_and_taken_out),
       TEST(a_chart_that_was_made),
       TEST(a_long_last_ending_stays_on_one_line),
+      TEST(bar_lines_on_lines_of_their_own),
       TEST(tempo_follows_the_meter),
       TEST(the_examples),
   };
