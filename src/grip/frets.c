@@ -37,44 +37,55 @@ static size_t read_sign(GlnText text, size_t at, bool spaced, int8_t *fret) {
   return length;
 }
 
-GlnStatus gln_frets_parse(GlnText text, GlnFrets *frets, GlnSymbolFault *fault) {
-  size_t from = 0, end = text.length;
-  while (from < end && gln_is_blank(text.at[from]))
-    from++;
-  while (end > from && gln_is_blank(text.at[end - 1]))
-    end--;
-  bool spaced = false;
-  for (size_t i = from; i < end; i++)
-    spaced = spaced || is_separator(text.at[i]);
-  GlnFrets out = {.string_count = 0};
-  for (int s = 0; s < GLN_STRINGS_MAX; s++)
-    out.fret[s] = GLN_NOT_PLAYED;
-  GlnText body = gln_text_slice(text, 0, end);
-  bool sounds = false;
-  for (size_t at = from; at < end;) {
-    if (out.string_count > 0 && spaced) {
-      size_t start = at;
-      while (at < end && is_separator(text.at[at]))
-        at++;
-      if (at == start || at == end)
-        return fail(fault, start, 1, "each string needs its own fret, as in x-8-10-9-10-x");
-    }
-    if (out.string_count == GLN_STRINGS_MAX)
-      return fail(fault, at, end - at, "more than eight strings");
+/* What stands between two strings: nothing, or signs of which there must be one. Returns where the next string begins,
+ * text.length when none does. */
+static size_t skip_separators(GlnText text, size_t at, bool spaced) {
+  size_t start = at;
+  while (spaced && at < text.length && is_separator(text.at[at]))
+    at++;
+  return spaced && at == start ? text.length : at;
+}
+
+static GlnStatus read_strings(GlnText body, size_t from, bool spaced, GlnFrets *out, GlnSymbolFault *fault) {
+  for (size_t at = from; at < body.length;) {
+    size_t start = at;
+    if (out->string_count > 0)
+      at = skip_separators(body, at, spaced);
+    if (at == body.length)
+      return fail(fault, start, 1, "each string needs its own fret, as in x-8-10-9-10-x");
+    if (out->string_count == GLN_STRINGS_MAX)
+      return fail(fault, at, body.length - at, "more than eight strings");
     int8_t fret = 0;
     size_t length = read_sign(body, at, spaced, &fret);
     if (length == 0)
       return fail(fault, at, 1, "expected a fret number, 0 for an open string or x for one not played");
     if (fret > GLN_FRETS_MAX)
       return fail(fault, at, length, "no neck has a fret this high; the limit is 24");
-    sounds = sounds || fret >= 0;
-    out.fret[out.string_count++] = fret;
+    out->fret[out->string_count++] = fret;
     at += length;
   }
+  return GLN_OK;
+}
+
+GlnStatus gln_frets_parse(GlnText text, GlnFrets *frets, GlnSymbolFault *fault) {
+  GlnText trimmed = gln_text_trim(text);
+  size_t from = trimmed.length > 0 ? (size_t)(trimmed.at - text.at) : 0;
+  GlnText body = gln_text_slice(text, 0, from + trimmed.length);
+  bool spaced = false;
+  for (size_t i = from; i < body.length; i++)
+    spaced = spaced || is_separator(body.at[i]);
+  GlnFrets out = {.string_count = 0};
+  for (int s = 0; s < GLN_STRINGS_MAX; s++)
+    out.fret[s] = GLN_NOT_PLAYED;
+  GLN_TRY(read_strings(body, from, spaced, &out, fault));
+  bool sounds = false;
+  for (int s = 0; s < out.string_count; s++)
+    sounds = sounds || out.fret[s] >= 0;
+  size_t length = trimmed.length > 0 ? trimmed.length : 1;
   if (out.string_count < GLN_STRINGS_MIN)
-    return fail(fault, from, end > from ? end - from : 1, "fewer than three strings");
+    return fail(fault, from, length, "fewer than three strings");
   if (!sounds)
-    return fail(fault, from, end - from, "no string sounds");
+    return fail(fault, from, length, "no string sounds");
   *frets = out;
   return GLN_OK;
 }

@@ -99,25 +99,33 @@ static bool read_string_note(GlnText small, StringNote *out) {
   return true;
 }
 
+static bool between_notes(char c) {
+  return gln_is_blank(c) || c == ',';
+}
+
+/* The notes of a tuning, all with octaves or none. Returns their number, 0 for a fault. */
+static int read_string_notes(GlnText tuning, StringNote notes[GLN_STRINGS_MAX]) {
+  int count = 0;
+  for (size_t at = 0; at < tuning.length;) {
+    size_t start = at;
+    while (at < tuning.length && !between_notes(tuning.at[at]))
+      at++;
+    if (at > start) {
+      if (count == GLN_STRINGS_MAX ||
+          !read_string_note(gln_text_slice(tuning, start, at - start), &notes[count]) ||
+          notes[count].has_octave != notes[0].has_octave)
+        return 0;
+      count++;
+    }
+    while (at < tuning.length && between_notes(tuning.at[at]))
+      at++;
+  }
+  return count;
+}
+
 static GlnStatus tune_by_notes(GlnText tuning, GlnInstrument *instrument) {
   StringNote notes[GLN_STRINGS_MAX];
-  int count = 0;
-  size_t at = 0;
-  while (at < tuning.length) {
-    while (at < tuning.length && (gln_is_blank(tuning.at[at]) || tuning.at[at] == ','))
-      at++;
-    size_t start = at;
-    while (at < tuning.length && !gln_is_blank(tuning.at[at]) && tuning.at[at] != ',')
-      at++;
-    if (at == start)
-      break;
-    if (count == GLN_STRINGS_MAX ||
-        !read_string_note(gln_text_slice(tuning, start, at - start), &notes[count]))
-      return GLN_INPUT;
-    if (count > 0 && notes[count].has_octave != notes[0].has_octave)
-      return GLN_INPUT;
-    count++;
-  }
+  int count = read_string_notes(tuning, notes);
   if (count < GLN_STRINGS_MIN)
     return GLN_INPUT;
   int midi[GLN_STRINGS_MAX] = {0};

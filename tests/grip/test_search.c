@@ -193,7 +193,7 @@ static void test_complete(void **state) {
   (void)state;
   GlnInstrument guitar = gln_instrument_defaults(), open_g = guitar, uke = ukulele();
   assert_int_equal(gln_instrument_tune(GLN_TEXT("open g"), &open_g), GLN_OK);
-  guitar.fret_count = open_g.fret_count = SLOW ? 6 : 19;
+  guitar.fret_count = open_g.fret_count = SLOW ? 9 : 19;
   const GlnInstrument *instruments[] = {&guitar, &open_g, &uke};
   GlnHand hands[] = {gln_hand(GLN_HAND_MEDIUM), gln_hand(GLN_HAND_SMALL), gln_hand(GLN_HAND_LARGE)};
   hands[2].thumb = true;
