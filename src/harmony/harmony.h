@@ -1,0 +1,105 @@
+/* harmony: what each chord does in its place — keys, functions, Roman numerals, roles — and why.
+ *
+ * Needs base and theory. Pure: no I/O, clock or globals.
+ * Knows no charts: the app hands it the chords of the played-through form as steps. */
+#ifndef GLN_HARMONY_H
+#define GLN_HARMONY_H
+
+#include "base.h"
+#include "theory.h"
+
+/* One chord in its place. */
+typedef struct GlnStep {
+  const GlnChord *chord;    /* silent for N.C. */
+  GlnRatio start, quarters; /* quarter notes from the song's start, and length */
+  bool phrase_starts;       /* first chord of a section */
+  bool bar_starts;          /* begins on a bar line */
+} GlnStep;
+
+/* ---- chord classes: what a quality can do, all spelling and colour left aside
+ * ------------------------------ */
+
+typedef enum GlnClass {
+  GLN_CLASS_MAJOR,    /* major triad, sixth, add9: may be tonic, subdominant or dominant */
+  GLN_CLASS_MAJOR7,   /* with a major seventh: never a dominant */
+  GLN_CLASS_DOMINANT, /* major third (or sus) and minor seventh */
+  GLN_CLASS_MINOR,
+  GLN_CLASS_HALF_DIM, /* minor third, flat fifth, minor seventh */
+  GLN_CLASS_DIM,
+  GLN_CLASS_AUG,
+  GLN_CLASS_SUS, /* sus without a seventh, and bare fifths: third left open */
+  GLN_CLASS_COUNT
+} GlnClass;
+
+GlnClass gln_chord_class(const GlnChord *chord);
+
+/* ---- functions and roles
+ * -------------------------------------------------------------------------------------- */
+
+typedef enum GlnFunction {
+  GLN_FUNCTION_NONE,
+  GLN_FUNCTION_TONIC,
+  GLN_FUNCTION_SUBDOMINANT,
+  GLN_FUNCTION_DOMINANT
+} GlnFunction;
+const char *gln_function_words(GlnFunction function); /* "tonic" */
+
+/* X(name, key in JSON, words). What a chord is in its place. */
+#define GLN_ROLE_IN_PLACE_LIST(X)                                                                            \
+  X(GLN_PLACE_FOREIGN, "foreign", "outside the key")                                                         \
+  X(GLN_PLACE_DIATONIC, "diatonic", "of the key")                                                            \
+  X(GLN_PLACE_SECONDARY_DOMINANT, "secondary-dominant", "secondary dominant")                                \
+  X(GLN_PLACE_RELATED_II, "related-ii", "related ii")                                                        \
+  X(GLN_PLACE_TRITONE_SUB, "tritone-substitute", "tritone substitute")                                       \
+  X(GLN_PLACE_BACKDOOR, "backdoor-dominant", "backdoor dominant")                                            \
+  X(GLN_PLACE_LEADING_DIM, "leading-diminished", "leading-note diminished")                                  \
+  X(GLN_PLACE_PASSING_DIM, "passing-diminished", "passing diminished")                                       \
+  X(GLN_PLACE_COMMON_TONE_DIM, "common-tone-diminished", "common-tone diminished")                           \
+  X(GLN_PLACE_BORROWED, "borrowed", "borrowed from the parallel key")                                        \
+  X(GLN_PLACE_BLUES, "blues", "blues seventh")                                                               \
+  X(GLN_PLACE_CHROMATIC, "chromatic-approach", "chromatic approach")                                         \
+  X(GLN_PLACE_PEDAL, "pedal", "over a pedal")
+typedef enum GlnPlaceRole {
+#define GLN_PLACE_NAME(name, key, words) name,
+  GLN_ROLE_IN_PLACE_LIST(GLN_PLACE_NAME)
+#undef GLN_PLACE_NAME
+      GLN_PLACE_COUNT
+} GlnPlaceRole;
+const char *gln_place_key(GlnPlaceRole role);
+const char *gln_place_words(GlnPlaceRole role);
+
+#define GLN_ROMAN_TEXT_MAX 48
+
+/* A stretch of steps heard in one key. */
+typedef struct GlnRegion {
+  GlnKey key;
+  size_t first, count; /* steps */
+  bool clear;          /* false: the evidence is too thin or too mixed to speak of a key */
+  double score;        /* cost of hearing this stretch in this key, lower is stronger; docs/harmony.md */
+  bool has_alternative;
+  GlnKey alternative; /* next best key for the same stretch */
+  double alternative_score;
+  size_t pivot; /* step that belongs to the last region's key as well; SIZE_MAX when none */
+} GlnRegion;
+
+typedef struct GlnReading {
+  GlnKey key;
+  GlnFunction function;
+  GlnPlaceRole role;
+  char roman[GLN_ROMAN_TEXT_MAX]; /* "V7/ii", Unicode accidentals */
+  const char *reason;             /* a teacher's sentence; constant */
+} GlnReading;
+
+typedef struct GlnAnalysis {
+  GlnRegion *regions;
+  size_t region_count;  /* at least 1 unless every step is silent */
+  GlnReading *readings; /* one per step */
+  size_t step_count;
+} GlnAnalysis;
+
+/* Keys by dynamic programming over all 24, then each step's reading in its key. Where no key is clear the
+ * region says so and its readings carry no numerals. Lives in the arena. */
+GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, GlnArena *arena,
+                                           GlnAnalysis **analysis);
+
+#endif

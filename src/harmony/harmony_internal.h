@@ -1,0 +1,69 @@
+/* Inside the harmony room: classes as bits, the table of readings and how one is looked up. */
+#ifndef GLN_HARMONY_INTERNAL_H
+#define GLN_HARMONY_INTERNAL_H
+
+#include "harmony.h"
+
+#define GLN_CLASS_BIT(class) ((uint16_t)(1u << (class)))
+
+/* A step reduced to what the rules look at. */
+typedef struct GlnSlice {
+  int8_t root; /* pitch class, -1 silent */
+  int8_t bass; /* pitch class of the lowest note */
+  GlnClass class;
+  double weight; /* in bars of four quarters, capped */
+  size_t step;   /* index into the steps */
+  bool phrase_starts;
+} GlnSlice;
+
+/* Where a chord goes: how the root of the next chord that has another root lies above this one. */
+typedef enum GlnGoes {
+  GLN_GOES_ANYWHERE,
+  GLN_GOES_FIFTH_DOWN,    /* +5 semitones */
+  GLN_GOES_SEMITONE_DOWN, /* -1 */
+  GLN_GOES_SEMITONE_UP,   /* +1 */
+  GLN_GOES_NOWHERE_NEW,   /* same root, other class: common-tone diminished */
+  GLN_GOES_HOME           /* to the tonic */
+} GlnGoes;
+
+typedef struct GlnRule {
+  uint8_t modes;    /* bit 0 major, bit 1 minor */
+  uint16_t roots;   /* bit n: root n semitones above the tonic */
+  uint16_t classes; /* GLN_CLASS_BIT */
+  GlnGoes goes;
+  uint16_t next_classes; /* 0: any */
+  bool next_diatonic;    /* the next chord's root must be a degree of the key, the tonic itself excepted where
+                            applied */
+  bool applied;          /* the numeral is written over the next chord's: V7/ii */
+  float cost;            /* how far from the plain key: docs/harmony.md */
+  GlnFunction function;
+  GlnPlaceRole role;
+  const char *reason;
+} GlnRule;
+
+extern const GlnRule gln_rules[];
+extern const size_t gln_rule_count;
+
+/* Scale degrees as bits above the tonic. */
+uint16_t gln_scale_bits(bool minor);
+
+/* The cheapest rule for slice i in the key (tonic pitch class), NULL for none. */
+const GlnRule *gln_rule_find(const GlnSlice *slices, size_t count, size_t i, int tonic, bool minor);
+/* Index of the next slice with another root than i, count when none. */
+size_t gln_next_root(const GlnSlice *slices, size_t count, size_t i);
+
+#define GLN_KEYS 24 /* 0..11 major on that pitch class, 12..23 minor */
+
+/* The cheapest walk through the keys: the key of each slice, and what each slice costs in every key. */
+typedef struct GlnKeyWalk {
+  int8_t *key;
+  double (*cost)[GLN_KEYS];
+} GlnKeyWalk;
+GLN_MUST_USE GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, GlnArena *arena, GlnKeyWalk *walk);
+bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count);
+
+/* Writes the numeral of slice i in the key: "V7/ii". */
+void gln_roman_print(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i, GlnKey key,
+                     const GlnRule *rule, char out[GLN_ROMAN_TEXT_MAX]);
+
+#endif

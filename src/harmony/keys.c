@@ -1,0 +1,156 @@
+/* Key regions: the exact cheapest walk through the 24 keys, chord by chord. */
+#include "harmony_internal.h"
+
+#include <stdlib.h>
+
+/* Design choices, tuned on the even-numbered songs of the McGill Billboard chords: docs/harmony.md. */
+typedef struct GlnKeyWeights {
+  double foreign;       /* a chord that no rule explains */
+  double cadence;       /* dominant seventh to its tonic */
+  double plain_cadence; /* V triad to its tonic */
+  double prepared;      /* a ii or IV before that dominant */
+  double plagal;        /* IV to I */
+  double first, last;   /* the tonic opens, closes the song */
+  double phrase;        /* the tonic opens a section */
+  double change;        /* leaving a key at all */
+  double change_fifth;  /* for each fifth between the two key signatures */
+  double at_phrase;     /* share of the change's cost where a section begins */
+  double unclear;       /* mean cost past which no key is claimed */
+} GlnKeyWeights;
+
+static const GlnKeyWeights weights = {.foreign = 1.0,
+                                      .cadence = 0.35,
+                                      .plain_cadence = 0.20,
+                                      .prepared = 0.15,
+                                      .plagal = 0.08,
+                                      .first = 0.5,
+                                      .last = 0.6,
+                                      .phrase = 0.12,
+                                      .change = 1.6,
+                                      .change_fifth = 0.15,
+                                      .at_phrase = 0.7,
+                                      .unclear = 0.55};
+
+static int key_tonic(int key) {
+  return key % 12;
+}
+
+static bool key_minor(int key) {
+  return key >= 12;
+}
+
+static bool is_tonic(const GlnSlice *slice, int key) {
+  uint16_t home = key_minor(key)
+                      ? GLN_CLASS_BIT(GLN_CLASS_MINOR)
+                      : (uint16_t)(GLN_CLASS_BIT(GLN_CLASS_MAJOR) | GLN_CLASS_BIT(GLN_CLASS_MAJOR7) |
+                                   GLN_CLASS_BIT(GLN_CLASS_DOMINANT));
+  home |= GLN_CLASS_BIT(GLN_CLASS_SUS);
+  return slice->root == key_tonic(key) && (home & GLN_CLASS_BIT(slice->class)) != 0;
+}
+
+static int root_above(const GlnSlice *slice, int key) {
+  return (slice->root - key_tonic(key) + 12) % 12;
+}
+
+/* What the arrival at the tonic says for the key: nothing, or a cadence of some strength. */
+static double cadence_evidence(const GlnSlice *slices, size_t i, int key) {
+  if (i == 0 || !is_tonic(&slices[i], key) || is_tonic(&slices[i - 1], key))
+    return 0.0;
+  const GlnSlice *before = &slices[i - 1];
+  uint16_t dominant = GLN_CLASS_BIT(GLN_CLASS_DOMINANT) | GLN_CLASS_BIT(GLN_CLASS_AUG);
+  int above = root_above(before, key);
+  if (above == 5)
+    return weights.plagal;
+  if (above != 7)
+    return 0.0;
+  double evidence = 0.0;
+  if (dominant & GLN_CLASS_BIT(before->class))
+    evidence = weights.cadence;
+  else if (before->class == GLN_CLASS_MAJOR || before->class == GLN_CLASS_SUS)
+    evidence = weights.plain_cadence;
+  if (evidence > 0.0 && i >= 2) {
+    int prepared = root_above(&slices[i - 2], key);
+    if (prepared == 2 || prepared == 5)
+      evidence += weights.prepared;
+  }
+  return evidence;
+}
+
+static double slice_cost(const GlnSlice *slices, size_t count, size_t i, int key) {
+  const GlnSlice *slice = &slices[i];
+  const GlnRule *rule = gln_rule_find(slices, count, i, key_tonic(key), key_minor(key));
+  double cost = slice->weight * (rule == NULL ? weights.foreign : (double)rule->cost);
+  cost -= cadence_evidence(slices, i, key);
+  if (is_tonic(slice, key)) {
+    if (i == 0)
+      cost -= weights.first;
+    if (i + 1 == count)
+      cost -= weights.last;
+    if (slice->phrase_starts)
+      cost -= weights.phrase;
+  }
+  return cost;
+}
+
+/* Sharps (+) or flats (-) of the signature on the shorter side. */
+static int signature(int key) {
+  int major = key_minor(key) ? (key_tonic(key) + 3) % 12 : key_tonic(key);
+  int fifths = major * 7 % 12;
+  return fifths > 6 ? fifths - 12 : fifths;
+}
+
+static double change_cost(int from, int to, bool phrase_starts) {
+  if (from == to)
+    return 0.0;
+  int apart = abs(signature(from) - signature(to));
+  if (apart > 6)
+    apart = 12 - apart;
+  double cost = weights.change + weights.change_fifth * apart;
+  return phrase_starts ? cost * weights.at_phrase : cost;
+}
+
+GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, GlnArena *arena, GlnKeyWalk *walk) {
+  double(*cost)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *cost);
+  int8_t(*from)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *from);
+  walk->key = GLN_NEW(arena, int8_t, count);
+  if (cost == NULL || from == NULL || walk->key == NULL)
+    return GLN_MEMORY;
+  double total[GLN_KEYS] = {0};
+  for (size_t i = 0; i < count; i++) {
+    double reached[GLN_KEYS];
+    for (int key = 0; key < GLN_KEYS; key++) {
+      cost[i][key] = slice_cost(slices, count, i, key);
+      int best = key;
+      for (int other = 0; i > 0 && other < GLN_KEYS; other++)
+        if (total[other] + change_cost(other, key, slices[i].phrase_starts) <
+            total[best] + change_cost(best, key, slices[i].phrase_starts))
+          best = other;
+      from[i][key] = (int8_t)best;
+      reached[key] =
+          (i == 0 ? 0.0 : total[best] + change_cost(best, key, slices[i].phrase_starts)) + cost[i][key];
+    }
+    for (int key = 0; key < GLN_KEYS; key++)
+      total[key] = reached[key];
+  }
+  int best = 0;
+  for (int key = 1; key < GLN_KEYS; key++)
+    if (total[key] < total[best])
+      best = key;
+  for (size_t i = count; i-- > 0;) {
+    walk->key[i] = (int8_t)best;
+    best = from[i][best];
+  }
+  walk->cost = cost;
+  return GLN_OK;
+}
+
+bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count) {
+  double weight = 0.0, cost = 0.0;
+  bool one_root = true;
+  for (size_t i = first; i < first + count; i++) {
+    weight += slices[i].weight;
+    cost += walk->cost[i][walk->key[i]];
+    one_root = one_root && slices[i].root == slices[first].root;
+  }
+  return !one_root && cost <= weights.unclear * weight;
+}
