@@ -102,4 +102,10 @@ typedef struct GlnAnalysis {
 GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, GlnArena *arena,
                                            GlnAnalysis **analysis);
 
+/* ---- distance ------------------------------------------------------------------------------------------ */
+
+/* Lerdahl's tonal pitch space distance from one chord in its key to another in its own: 0 for the same chord,
+ * 5 from I to V. Neither chord silent. Source and the two extensions: pitch_space.c. */
+int gln_pitch_space_distance(const GlnChord *from, GlnKey from_key, const GlnChord *to, GlnKey to_key);
+
 #endif
