@@ -33,8 +33,12 @@ static double slice_weight(GlnRatio quarters) {
 }
 
 static size_t slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) {
-  size_t used = 0;
+  size_t used = 0, bar = 0;
   for (size_t i = 0; i < count; i++) {
+    if (steps[i].phrase_starts)
+      bar = 0;
+    else if (steps[i].bar_starts)
+      bar++;
     if (steps[i].chord->silent)
       continue;
     slices[used++] = (GlnSlice){.root = (int8_t)gln_note_pitch_class(steps[i].chord->root),
@@ -42,7 +46,8 @@ static size_t slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) 
                                 .class = gln_chord_class(steps[i].chord),
                                 .weight = slice_weight(steps[i].quarters),
                                 .step = i,
-                                .phrase_starts = steps[i].phrase_starts};
+                                .phrase_starts = steps[i].phrase_starts,
+                                .opens_four_bars = steps[i].bar_starts && bar % 4 == 0};
   }
   return used;
 }

@@ -14,6 +14,7 @@ typedef struct GlnSlice {
   double weight; /* in bars of four quarters, capped */
   size_t step;   /* index into the steps */
   bool phrase_starts;
+  bool opens_four_bars; /* on the first of every four bars counted from the section's start */
 } GlnSlice;
 
 /* Where a chord goes: how the root of the next chord that has another root lies above this one. */

@@ -12,23 +12,27 @@ typedef struct GlnKeyWeights {
   double plagal;        /* IV to I */
   double first, last;   /* the tonic opens, closes the song */
   double phrase;        /* the tonic opens a section */
+  double four_bars;     /* the tonic stands on the first of four bars counted from the section's start */
+  double presence;      /* the tonic sounds, for each bar of it */
   double change;        /* leaving a key at all */
   double change_fifth;  /* for each fifth between the two key signatures */
   double at_phrase;     /* share of the change's cost where a section begins */
   double unclear;       /* mean cost past which no key is claimed */
 } GlnKeyWeights;
 
-static const GlnKeyWeights weights = {.foreign = 1.0,
+static const GlnKeyWeights weights = {.foreign = 1.00,
                                       .cadence = 0.35,
                                       .plain_cadence = 0.20,
                                       .prepared = 0.15,
                                       .plagal = 0.08,
-                                      .first = 0.5,
-                                      .last = 0.6,
+                                      .first = 0.50,
+                                      .last = 0.60,
                                       .phrase = 0.12,
-                                      .change = 1.6,
+                                      .four_bars = 0.10,
+                                      .presence = 0.05,
+                                      .change = 1.60,
                                       .change_fifth = 0.15,
-                                      .at_phrase = 0.7,
+                                      .at_phrase = 0.70,
                                       .unclear = 0.55};
 
 static int key_tonic(int key) {
@@ -88,6 +92,9 @@ static double slice_cost(const GlnSlice *slices, size_t count, size_t i, int key
       cost -= weights.last;
     if (slice->phrase_starts)
       cost -= weights.phrase;
+    if (slice->opens_four_bars)
+      cost -= weights.four_bars;
+    cost -= weights.presence * slice->weight;
   }
   return cost;
 }

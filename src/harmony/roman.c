@@ -111,7 +111,10 @@ static void add_target(GlnRomanText *text, const GlnStep *steps, const GlnSlice 
   bool lower = (small_degrees(key.minor) >> ((root - gln_note_pitch_class(key.tonic) + 12) % 12) & 1) != 0;
   if (chord != NULL && (!past_dominant || slices[next].root == root)) {
     target = chord->root;
-    lower = is_small(slices[next].class);
+    unsigned above = (unsigned)((slices[next].root - gln_note_pitch_class(key.tonic) + 12) % 12);
+    bool of_key = (gln_scale_bits(key.minor) >> above & 1) != 0;
+    /* A goal of the key is named as the key has it: A7 D7 G7 in C is V7/ii, V7/V, V7. */
+    lower = of_key ? (small_degrees(key.minor) >> above & 1) != 0 : is_small(slices[next].class);
   }
   if (gln_note_pitch_class(target) == gln_note_pitch_class(key.tonic))
     return;

@@ -31,7 +31,7 @@ static const Progression progressions[] = {
     /* Turnarounds: standard jazz texts (values from memory). */
     {"turnaround I-vi-ii-V", "C Am7 Dm7 G7 C", false, "I vi7 ii7 V7 I",
      "diatonic diatonic diatonic diatonic diatonic"},
-    {"turnaround I-VI7-ii7-V7", "C A7 D7 G7 C", false, "I V7/II V7/V V7 I",
+    {"turnaround I-VI7-ii7-V7", "C A7 D7 G7 C", false, "I V7/ii V7/V V7 I",
      "diatonic secondary-dominant secondary-dominant diatonic diatonic"},
     {"turnaround iii-VI-ii-V", "Em7 A7 Dm7 G7 C C", false, "iii7 V7/ii ii7 V7 I I",
      "diatonic secondary-dominant diatonic diatonic diatonic diatonic"},
