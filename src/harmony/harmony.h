@@ -102,6 +102,42 @@ typedef struct GlnAnalysis {
 GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, GlnArena *arena,
                                            GlnAnalysis **analysis);
 
+/* ---- remarks: what happens over several chords -------------------------------------------------------- */
+
+/* X(name, key in JSON, words). */
+#define GLN_REMARK_LIST(X)                                                                                   \
+  X(GLN_REMARK_CADENCE, "cadence", "cadence")                                                                \
+  X(GLN_REMARK_TURNAROUND, "turnaround", "turnaround")                                                       \
+  X(GLN_REMARK_BLUES, "blues", "blues form")                                                                 \
+  X(GLN_REMARK_KEY_CHANGE, "key-change", "key change")                                                       \
+  X(GLN_REMARK_LINE_CLICHE, "line-cliche", "line cliché")                                                    \
+  X(GLN_REMARK_CHROMATIC_BASS, "chromatic-bass", "chromatic bass")                                           \
+  X(GLN_REMARK_PEDAL, "pedal", "pedal")                                                                      \
+  X(GLN_REMARK_GUIDE_TONES, "guide-tones", "guide-tone line")
+typedef enum GlnRemarkKind {
+#define GLN_REMARK_NAME(name, key, words) name,
+  GLN_REMARK_LIST(GLN_REMARK_NAME)
+#undef GLN_REMARK_NAME
+} GlnRemarkKind;
+const char *gln_remark_key(GlnRemarkKind kind);
+const char *gln_remark_words(GlnRemarkKind kind);
+
+typedef struct GlnRemark {
+  GlnRemarkKind kind;
+  size_t first, last; /* steps */
+  GlnText name;       /* "ii–V–I", empty when the kind says it all */
+  GlnText text;       /* a teacher's sentence */
+} GlnRemark;
+
+typedef struct GlnRemarks {
+  GlnRemark *items; /* by first step, then kind */
+  size_t count;
+} GlnRemarks;
+
+/* Cadences, turnarounds, key changes and why they pass unnoticed, and the lines inside the chords. */
+GLN_MUST_USE GlnStatus gln_harmony_remark(const GlnStep *steps, size_t count, const GlnAnalysis *analysis,
+                                          GlnArena *arena, GlnRemarks *remarks);
+
 /* ---- distance ------------------------------------------------------------------------------------------ */
 
 /* Lerdahl's tonal pitch space distance from one chord in its key to another in its own: 0 for the same chord,

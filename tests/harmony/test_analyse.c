@@ -8,9 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "harmony.h"
-
-#define STEPS_MAX 64
+#include "harmony/steps.h"
 
 /* "V7/ii:secondary-dominant ..." for the chords of one progression, one chord a bar. */
 typedef struct Progression {
@@ -20,9 +18,6 @@ typedef struct Progression {
   const char *numerals;
   const char *roles;
 } Progression;
-
-static const GlnNote roots[12] = {{0, 0}, {1, -1}, {1, 0},  {2, -1}, {2, 0},  {3, 0},
-                                  {3, 1}, {4, 0},  {5, -1}, {5, 0},  {6, -1}, {6, 0}};
 
 static const Progression progressions[] = {
     {"ii-V-I major", "Dm7 G7 Cmaj7 Cmaj7", false, "ii7 V7 Imaj7 Imaj7",
@@ -47,26 +42,6 @@ static const Progression progressions[] = {
      "I7 IV7 I7 I7 IV7 IV7 I7 V7/ii ii7 V7 I7 V7",
      "blues blues blues blues blues blues blues secondary-dominant diatonic diatonic blues diatonic"},
 };
-
-static size_t read_steps(const char *chords, GlnNote to, GlnChord *store, GlnStep *steps) {
-  size_t count = 0;
-  for (const char *at = chords; *at != '\0';) {
-    size_t length = strcspn(at, " ");
-    GlnChord chord;
-    assert_int_equal(gln_chord_parse((GlnText){at, length}, &chord, NULL), GLN_OK);
-    store[count] = gln_chord_transpose(&chord, (GlnNote){0, 0}, to);
-    steps[count] = (GlnStep){.chord = &store[count],
-                             .start = gln_ratio(4 * (int64_t)count, 1),
-                             .quarters = gln_ratio(4, 1),
-                             .phrase_starts = count == 0,
-                             .bar_starts = true};
-    count++;
-    at += length;
-    while (*at == ' ')
-      at++;
-  }
-  return count;
-}
 
 static void expect_words(const char *what, const char *words, size_t index, const char *got) {
   const char *at = words;
