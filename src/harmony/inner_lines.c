@@ -29,7 +29,7 @@ static size_t cliche_length(const GlnRemarker *remarker, size_t first, int note,
   for (size_t i = first; i + 1 < remarker->step_count && adjacent(steps, i); i++) {
     int now = note + way * (int)(length - 1), next = now + way;
     if (root_of(&steps[i + 1]) != root_of(&steps[first]) || !sounds(&steps[i + 1], next) ||
-        sounds(&steps[i + 1], now) || sounds(&steps[i], next))
+        (sounds(&steps[i + 1], now) && (now + 24) % 12 != root_of(&steps[first])) || sounds(&steps[i], next))
       break;
     length++;
   }
