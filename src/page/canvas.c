@@ -5,8 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-/* ---- shaped words are kept: the same finger numbers and names come again and again
- * ------------------------------- */
+/* ---- shaped words are kept: the same finger numbers and names come again and again ---- */
 
 #define SHAPE_SLOTS 4096 /* design choice: a power of two; the oldest of a slot gives way */
 
@@ -37,8 +36,7 @@ static bool segment_equal(const GlnSegment *a, const GlnSegment *b) {
          same(a->rise, b->rise) && gln_text_equal(a->text, b->text) && gln_text_equal(a->said, b->said);
 }
 
-/* ---- the canvas
- * --------------------------------------------------------------------------------------------------- */
+/* ---- the canvas ---- */
 
 void gln_canvas_fail(GlnCanvas *canvas, GlnStatus status) {
   if (canvas->status == GLN_OK)
@@ -176,9 +174,7 @@ void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, doubl
            &centre, 1);
 }
 
-/* ---- text
- * -----------------------------------------------------------------------------------------------------------
- */
+/* ---- text ---- */
 
 GlnText gln_canvas_said(GlnCanvas *canvas, const GlnBuffer *words) {
   if (gln_buffer_status(words) != GLN_OK)
@@ -268,9 +264,7 @@ GlnText gln_canvas_fit(GlnCanvas *canvas, GlnText words, GlnFace face, double si
   return gln_text_slice(words, 0, fits);
 }
 
-/* ---- writing
- * ----------------------------------------------------------------------------------------------------------
- */
+/* ---- writing ---- */
 
 static GlnStatus refuse(GlnDiags *diags, const char *problem, const char *advice) {
   gln_diags_add(diags,

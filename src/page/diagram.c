@@ -12,6 +12,7 @@
 #define NUT_WIDTH     0.30
 #define LINE_WIDTH    0.075
 #define POSITION_SIZE 0.85 /* of the fret number beside the grid */
+#define POSITION_GAP  0.3  /* from the outermost dot to it */
 #define ROWS_MIN      4
 
 GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed) {
@@ -50,9 +51,9 @@ GlnDiagramSize gln_diagram_measure(GlnCanvas *canvas, const GlnGrip *grip, const
   size.right = size.left;
   if (size.first_fret > 1) {
     char words[16];
-    size.right +=
-        style->string_gap * 0.15 + gln_canvas_measure(canvas, position_words(size.first_fret, words),
-                                                      GLN_FACE_TEXT, style->string_gap * POSITION_SIZE);
+    size.right += style->string_gap * POSITION_GAP +
+                  gln_canvas_measure(canvas, position_words(size.first_fret, words), GLN_FACE_TEXT,
+                                     style->string_gap * POSITION_SIZE);
   }
   return size;
 }
@@ -159,7 +160,7 @@ static void draw_position(const Grid *grid) {
     return;
   char words[16];
   double gap = grid->style->string_gap, size = gap * POSITION_SIZE;
-  double x = grid->x + grid->size.grid_width + gap * (DOT_RADIUS + 0.15);
+  double x = grid->x + grid->size.grid_width + gap * (DOT_RADIUS + POSITION_GAP);
   (void)gln_canvas_words(grid->canvas, position_words(grid->size.first_fret, words), GLN_FACE_TEXT, size, x,
                          fret_y(grid, grid->size.first_fret) + size * 0.36, GLN_ALIGN_LEFT, GLN_INK);
 }

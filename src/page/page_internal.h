@@ -9,8 +9,7 @@
 
 #include "page.h"
 
-/* ---- geometry and shades
- * ------------------------------------------------------------------------------------ */
+/* ---- geometry and shades ---- */
 
 typedef struct GlnSpot {
   double x, y;
@@ -26,8 +25,7 @@ typedef struct GlnBox {
 #define GLN_INK_LINE    0.45 /* strings and frets: thin, so never light */
 #define GLN_PAPER_WHITE 1.0
 
-/* ---- text
- * ------------------------------------------------------------------------------------------------------ */
+/* ---- text ---- */
 
 typedef enum GlnFace { GLN_FACE_TEXT, GLN_FACE_BOLD, GLN_FACE_MUSIC, GLN_FACE_COUNT } GlnFace;
 
@@ -78,8 +76,7 @@ GLN_MUST_USE GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const G
 /* A glyph's outline as SVG path data, thousandths of an em. */
 void gln_fonts_outline(GlnFonts *fonts, GlnFace face, uint32_t glyph, GlnBuffer *out);
 
-/* ---- marks and blocks
- * ------------------------------------------------------------------------------------------- */
+/* ---- marks and blocks ---- */
 
 typedef enum GlnMarkKind { GLN_MARK_TEXT, GLN_MARK_LINE, GLN_MARK_AREA, GLN_MARK_DISC } GlnMarkKind;
 
@@ -164,8 +161,7 @@ double gln_canvas_measure(GlnCanvas *canvas, GlnText words, GlnFace face, double
 /* The start of words that fits the width, cut between words where it can be; at least one code point. */
 GlnText gln_canvas_fit(GlnCanvas *canvas, GlnText words, GlnFace face, double size, double width);
 
-/* ---- painters
- * ------------------------------------------------------------------------------------------------------ */
+/* ---- painters ---- */
 
 GLN_MUST_USE GlnStatus gln_surface_pdf(const GlnCanvas *canvas, size_t first_page, size_t page_count,
                                        GlnBuffer *out);
@@ -177,8 +173,7 @@ GLN_MUST_USE GlnStatus gln_surface_svg(const GlnCanvas *canvas, size_t first_pag
 GLN_MUST_USE GlnStatus gln_canvas_write(const GlnCanvas *canvas, const GlnPageOptions *options,
                                         GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
-/* ---- chord names, diagrams, the sheet's parts
- * ------------------------------------------------------------------------ */
+/* ---- chord names, diagrams, the sheet's parts ---- */
 
 /* A chord symbol as its author typed it, typeset: root large, real flats and sharps, the rest smaller.
  * size is that of the root letter; no wider than width. */
@@ -207,8 +202,7 @@ GlnDiagramSize gln_diagram_measure(GlnCanvas *canvas, const GlnGrip *grip, const
 void gln_diagram_draw(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramStyle *style, double x,
                       double top);
 
-/* ---- the sheet
- * ------------------------------------------------------------------------------------------------------ */
+/* ---- the sheet ---- */
 
 /* A sheet being laid out from the top down. */
 typedef struct GlnSheet {
@@ -231,7 +225,49 @@ void gln_sheet_need(GlnSheet *sheet, double height);
  * ellipsis. */
 void gln_sheet_paragraph(GlnSheet *sheet, const char *kind, GlnText words, GlnFace face, double size,
                          double shade, size_t longest);
-/* The chart as written: lines of four bars. */
+
+/* One written chord with its diagram. */
+typedef struct GlnCell {
+  const GlnEvent *event;
+  const GlnLineSlot *slot; /* its first playing; NULL: never played */
+  const GlnShaped *name;
+  GlnDiagramSize size;
+  double width, x;
+} GlnCell;
+
+/* A bar, or part of one that is wider than the page. */
+typedef struct GlnPiece {
+  const GlnBar *bar;
+  GlnCell *cells;
+  size_t count;
+  bool begins, ends; /* the bar begins, ends here */
+  bool meter;        /* a time signature comes first */
+  bool last;         /* of its section */
+  bool ending;       /* an ending begins here */
+  double need, x, width;
+} GlnPiece;
+
+typedef struct GlnChartLine {
+  GlnPiece *pieces;
+  size_t count;
+  size_t section;
+  bool opens; /* the section's first line */
+} GlnChartLine;
+
+typedef struct GlnChartLines {
+  GlnChartLine *lines;
+  size_t count;
+  GlnDiagramStyle style; /* of every diagram in the chart */
+} GlnChartLines;
+
+#define GLN_BAR_PAD    7.0  /* points between a bar line and the first chord */
+#define GLN_METER_ROOM 14.0 /* points for a time signature */
+/* The chart cut into lines of bars, everything with its place across the page. No lines when the canvas has failed. */
+GlnChartLines gln_chart_lines(GlnSheet *sheet);
+/* Room before a piece's first chord (a repeat sign, a time signature) and after its last (a repeat sign). */
+double gln_piece_left(const GlnPiece *piece);
+double gln_piece_right(const GlnPiece *piece);
+/* The chart as written. */
 void gln_sheet_chart(GlnSheet *sheet);
 /* Every distinct grip once. */
 void gln_sheet_grips(GlnSheet *sheet);

@@ -52,9 +52,7 @@ void gln_sheet_paragraph(GlnSheet *sheet, const char *kind, GlnText words, GlnFa
   }
 }
 
-/* ---- head
- * -----------------------------------------------------------------------------------------------------------
- */
+/* ---- head ---- */
 
 static void add_fact(GlnBuffer *facts, GlnText fact) {
   if (fact.length == 0)
@@ -134,9 +132,7 @@ static void draw_head(GlnSheet *sheet) {
   sheet->y += 14;
 }
 
-/* ---- foot
- * -------------------------------------------------------------------------------------------------------------
- */
+/* ---- foot ---- */
 
 static const char *const cautions[] = {
     "Hands: warm up first; rest five minutes in every half hour; stop at pain, tingling, numbness or "
@@ -184,9 +180,7 @@ static void draw_feet(GlnSheet *sheet) {
   }
 }
 
-/* ---- the whole
- * -----------------------------------------------------------------------------------------------------------
- */
+/* ---- the whole ---- */
 
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options) {

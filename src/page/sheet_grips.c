@@ -59,8 +59,7 @@ static bool collect(Grips *grips) {
   return true;
 }
 
-/* ---- words under a diagram
- * --------------------------------------------------------------------------------------------- */
+/* ---- words under a diagram ---- */
 
 /* "♭13" as signs of the music face and digits; squeezed to the room between strings. */
 static void draw_under(GlnCanvas *canvas, GlnText words, double centre, double baseline, double room,
@@ -93,8 +92,7 @@ static void draw_notes(const Grips *grips, const Entry *entry, double x, double 
   }
 }
 
-/* ---- where it is played
- * --------------------------------------------------------------------------------------------------- */
+/* ---- where it is played ---- */
 
 static int by_place(const void *a, const void *b) {
   const GlnSlot *x = (*(const GlnLineSlot *const *)a)->slot, *y = (*(const GlnLineSlot *const *)b)->slot;
@@ -153,9 +151,7 @@ static void draw_places(const Grips *grips, GlnText places, double x, double top
   }
 }
 
-/* ---- one grip
- * ------------------------------------------------------------------------------------------------------------------
- */
+/* ---- one grip ---- */
 
 /* The grip's other names in this song, as they fit. */
 static void draw_also(const Grips *grips, const Entry *entry, double x, double baseline) {

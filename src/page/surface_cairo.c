@@ -23,8 +23,7 @@
 extern const char gln_font_text[], gln_font_text_end[], gln_font_bold[], gln_font_bold_end[],
     gln_font_music[], gln_font_music_end[];
 
-/* ---- the built-in fonts, once per process
- * ----------------------------------------------------------------------- */
+/* ---- the built-in fonts, once per process ---- */
 
 static struct {
   FcConfig *config; /* NULL when the fonts could not be opened */
@@ -124,11 +123,10 @@ static GlnFace face_of(PangoFont *font, GlnFace wanted) {
   return wanted;
 }
 
-/* ---- shaping
- * ------------------------------------------------------------------------------------------------------ */
+/* ---- shaping ---- */
 
-#define LOOSEN  0.04  /* after a music sign, which has no room of its own */
-#define TIGHTEN 0.012 /* of the size, between segments; design choice: the eye does not see it */
+#define SIGN_GAP 0.35  /* points, beside a music sign; design choice, judged by eye */
+#define TIGHTEN  0.012 /* of the size, between segments; design choice: the eye does not see it */
 
 /* What a run of one segment is shaped with. */
 typedef struct Shaper {
@@ -260,6 +258,14 @@ static GlnStatus add_segment(Shaper *shaper, const GlnSegment *segment, GlnShape
   return status;
 }
 
+/* Points between two segments. Music signs have no room of their own. Letters are set a little tight: where neighbours
+ * of one letter each do not touch, readers of PDF take uneven gaps for blanks between words. */
+static double gap_between(const GlnSegment *before, const GlnSegment *after) {
+  if (before->face == GLN_FACE_MUSIC || after->face == GLN_FACE_MUSIC)
+    return SIGN_GAP;
+  return -TIGHTEN * after->size;
+}
+
 GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const GlnSegment *segments, size_t count,
                           GlnShaped *shaped) {
   Shaper shaper = {.fonts = fonts, .arena = arena};
@@ -267,17 +273,15 @@ GlnStatus gln_fonts_shape(GlnFonts *fonts, GlnArena *arena, const GlnSegment *se
   for (size_t i = 0; i < count; i++) {
     if (segments[i].text.length == 0)
       continue;
-    /* Set a little tight: readers of PDF take single letters that do not touch for words of their own. */
-    if (shaped->run_count > 0)
-      shaper.x += (segments[i - 1].face == GLN_FACE_MUSIC ? LOOSEN : -TIGHTEN) * segments[i].size;
+    if (i > 0 && shaped->run_count > 0)
+      shaper.x += gap_between(&segments[i - 1], &segments[i]);
     GLN_TRY(add_segment(&shaper, &segments[i], shaped));
   }
   shaped->advance = shaper.x;
   return GLN_OK;
 }
 
-/* ---- outlines for the SVG painter
- * ----------------------------------------------------------------------------------- */
+/* ---- outlines for the SVG painter ---- */
 
 static void add_spots(GlnBuffer *out, char command, const cairo_path_data_t *data, int count) {
   gln_buffer_add_byte(out, command);
@@ -323,9 +327,7 @@ void gln_fonts_outline(GlnFonts *fonts, GlnFace face, uint32_t index, GlnBuffer 
   cairo_surface_destroy(surface);
 }
 
-/* ---- painting
- * ----------------------------------------------------------------------------------------------------------
- */
+/* ---- painting ---- */
 
 typedef struct Painter {
   const GlnCanvas *canvas;

@@ -38,8 +38,7 @@ static void add_shade(GlnBuffer *out, const char *name, double shade) {
     gln_buffer_format(out, " %s=\"#%02x%02x%02x\"", name, (unsigned)level, (unsigned)level, (unsigned)level);
 }
 
-/* ---- outlines used
- * ------------------------------------------------------------------------------------------------ */
+/* ---- outlines used ---- */
 
 /* One bit a glyph of each face: 65536 is the most a font of this kind can hold. */
 typedef struct Used {
@@ -66,9 +65,7 @@ static void add_outlines(const GlnCanvas *canvas, const Used *used, GlnBuffer *o
   gln_buffer_add_string(out, "</defs>\n");
 }
 
-/* ---- marks
- * ----------------------------------------------------------------------------------------------------------
- */
+/* ---- marks ---- */
 
 static void add_text(GlnBuffer *out, const GlnMark *mark) {
   gln_buffer_add_string(out, "<g role=\"img\" aria-label=\"");
