@@ -165,8 +165,10 @@ typedef struct GlnFretRange {
 } GlnFretRange;
 
 GLN_MUST_USE GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range); /* 0, 0 when not given */
-/* Bits of string indices; 0 when not given. */
-GLN_MUST_USE GlnStatus gln_job_strings(const GlnJob *job, const GlnInstrument *instrument, uint8_t *strings);
+/* Strings as players count them: bit 0 for string 1, the highest; 0 when not given. */
+GLN_MUST_USE GlnStatus gln_job_string_numbers(const GlnJob *job, uint8_t *numbers);
+/* The same as bits of string indices; false when the instrument has no such string. */
+bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits);
 GLN_MUST_USE GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument);
 GlnHand gln_job_hand(const GlnJob *job);
 GlnOpenWish gln_job_open_wish(const GlnJob *job);

@@ -62,12 +62,23 @@ static GlnStatus instrument_of(const GlnChart *chart, const GlnArrangementWish *
   return GLN_OK;
 }
 
+static GlnStatus choose_strings(const GlnArrangementWish *wish, GlnDiags *diags, GlnLineOptions *options) {
+  if (gln_string_bits(&options->instrument, wish->string_numbers, &options->strings))
+    return GLN_OK;
+  gln_diags_add(diags,
+                (GlnDiag){.severity = GLN_ERROR,
+                          .problem = GLN_TEXT("a string was asked for that this instrument does not have"),
+                          .advice = GLN_TEXT("count strings from 1, the highest")});
+  return GLN_USAGE;
+}
+
 GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish, GlnArena *arena,
                                GlnDiags *diags, GlnArrangement *arrangement) {
   *arrangement = (GlnArrangement){.name = name, .options = wish->options};
   GLN_TRY(gln_chart_read(source, arena, diags, &arrangement->chart));
   GLN_TRY(gln_song_play(arrangement->chart, arena, diags, &arrangement->song));
   GLN_TRY(instrument_of(arrangement->chart, wish, diags, &arrangement->options.instrument));
+  GLN_TRY(choose_strings(wish, diags, &arrangement->options));
   if (arrangement->options.tempo <= 0)
     arrangement->options.tempo = arrangement->chart->tempo;
   return gln_line_solve(arrangement->song, &arrangement->options, arena, diags, &arrangement->line);
@@ -94,6 +105,7 @@ static GlnStatus read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   GlnFretRange range;
   GLN_TRY(gln_job_instrument(job, &options->instrument));
   GLN_TRY(gln_job_fret_range(job, &range));
+  GLN_TRY(gln_job_string_numbers(job, &wish->string_numbers));
   options->hand = gln_job_hand(job);
   options->aim = value[GLN_OPT_AIM].given ? aims[value[GLN_OPT_AIM].choice] : options->aim;
   options->textures = gln_job_textures(job);

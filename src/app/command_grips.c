@@ -120,7 +120,11 @@ static GlnStatus read_search(const GlnJob *job, Search *search) {
   GLN_TRY(read_chord(job, &search->chord));
   search->hand = gln_job_hand(job);
   search->query = gln_grip_query_defaults(&search->chord, &search->instrument, &search->hand);
-  GLN_TRY(gln_job_strings(job, &search->instrument, &search->query.strings));
+  uint8_t numbers = 0;
+  GLN_TRY(gln_job_string_numbers(job, &numbers));
+  if (!gln_string_bits(&search->instrument, numbers, &search->query.strings))
+    return gln_job_complain(job, GLN_USAGE, "count strings from 1, the highest",
+                            "--strings: this instrument has %d strings", search->instrument.string_count);
   search->query.textures = gln_job_textures(job);
   search->query.fret_low = range.low;
   search->query.fret_high = range.high;

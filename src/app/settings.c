@@ -36,35 +36,45 @@ GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
   return GLN_OK;
 }
 
-/* Players count strings from the highest: number 1 is the last index. */
-static void add_string_numbers(const GlnInstrument *instrument, long first, long last, uint8_t *strings) {
-  long low = first < last ? first : last, high = first < last ? last : first;
-  for (long number = low; number <= high; number++)
-    *strings |= (uint8_t)(1U << (unsigned)(instrument->string_count - number));
+static GlnStatus complain_of_strings(const GlnJob *job, GlnText part) {
+  GlnText text = job->arguments.value[GLN_OPT_STRINGS].text;
+  return gln_job_complain(job, GLN_USAGE,
+                          "write strings as players count them, 1 the highest: 5-2, or 6,4,3,2",
+                          "--strings \"%.*s\": \"%.*s\" is no string from 1 to %d", (int)text.length, text.at,
+                          (int)part.length, part.at, GLN_STRINGS_MAX);
 }
 
-GlnStatus gln_job_strings(const GlnJob *job, const GlnInstrument *instrument, uint8_t *strings) {
+GlnStatus gln_job_string_numbers(const GlnJob *job, uint8_t *numbers) {
   const GlnValue *value = &job->arguments.value[GLN_OPT_STRINGS];
-  *strings = 0;
+  *numbers = 0;
   GlnText rest = value->text;
-  long most = instrument->string_count;
   while (value->given) {
     size_t end = gln_text_find(rest, GLN_TEXT(","), 0);
     GlnText part = gln_text_trim(gln_text_slice(rest, 0, end));
     long first = 0, last = 0;
-    if (gln_text_integer(part, 1, most, &first) == GLN_OK)
+    if (gln_text_integer(part, 1, GLN_STRINGS_MAX, &first) == GLN_OK)
       last = first;
-    else if (!read_range(part, 1, most, &first, &last))
-      return gln_job_complain(job, GLN_USAGE,
-                              "write strings as players count them, 1 the highest: 5-2, or 6,4,3,2",
-                              "--strings \"%.*s\": \"%.*s\" is no string from 1 to %ld",
-                              (int)value->text.length, value->text.at, (int)part.length, part.at, most);
-    add_string_numbers(instrument, first, last, strings);
+    else if (!read_range(part, 1, GLN_STRINGS_MAX, &first, &last))
+      return complain_of_strings(job, part);
+    for (long number = first < last ? first : last; number <= (first < last ? last : first); number++)
+      *numbers |= (uint8_t)(1U << (unsigned)(number - 1));
     if (end == rest.length)
       break;
     rest = gln_text_from(rest, end + 1);
   }
   return GLN_OK;
+}
+
+bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits) {
+  *bits = 0;
+  for (int number = 1; number <= GLN_STRINGS_MAX; number++) {
+    if ((numbers >> (number - 1) & 1) == 0)
+      continue;
+    if (number > instrument->string_count)
+      return false;
+    *bits |= (uint8_t)(1U << (unsigned)(instrument->string_count - number));
+  }
+  return true;
 }
 
 GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {

@@ -11,6 +11,7 @@ static void chord_text(const GlnChord *chord, char out[GLN_SYMBOL_TEXT_MAX]) {
 static GlnGripQuery query_of(const GlnEvent *event, const GlnLineOptions *options) {
   GlnGripQuery query = gln_grip_query_defaults(&event->chord, &options->instrument, &options->hand);
   query.textures = options->textures;
+  query.strings = options->strings;
   query.fret_low = options->fret_low;
   query.fret_high = options->fret_high;
   query.open_wish = options->open_wish;
@@ -129,6 +130,13 @@ static GlnStatus explain_none(const GlnEvent *event, const GlnGripQuery *query, 
     GLN_TRY(has_grips(&wider, arena, &has));
     within = has ? " in the texture asked for" : within;
     advice = has ? "allow another texture" : advice;
+  }
+  if (!has && query->strings != 0) {
+    GlnGripQuery wider = looser;
+    wider.strings = 0;
+    GLN_TRY(has_grips(&wider, arena, &has));
+    within = has ? " on the strings asked for" : within;
+    advice = has ? "allow more strings" : advice;
   }
   if (!has && query->open_wish != GLN_OPEN_ALLOWED) {
     GlnGripQuery wider = looser;

@@ -167,6 +167,9 @@ static void bar_line_merge(GlnBarLine *into, const GlnBarLine *line) {
     *into = *line;
     return;
   }
+  /* Faults point at the sign that says it, not at a plain line before it. */
+  if ((line->opens && !into->opens) || (line->endings != 0 && into->endings == 0))
+    into->offset = line->offset;
   into->closes = into->closes || line->closes;
   into->opens = into->opens || line->opens;
   into->is_double = into->is_double || line->is_double;

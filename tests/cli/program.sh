@@ -69,7 +69,8 @@ expect 2 '--json takes no value' "$gripline" grips --json=yes C
 expect 2 '--hand is given twice' "$gripline" grips --hand small --hand large C
 expect 2 '--frets "9-3": the first fret must not lie above' "$gripline" grips --frets 9-3 C
 expect 2 '--frets "low": not a stretch of the neck' "$gripline" grips --frets low C
-expect 2 '"7" is no string from 1 to 6' "$gripline" grips --strings 7,1 C
+expect 2 '"9" is no string from 1 to 8' "$gripline" grips --strings 9,1 C
+expect 2 'this instrument has 6 strings' "$gripline" grips --strings 7,1 C
 expect 2 'gripline knows no such tuning' "$gripline" grips --tuning wobbly C
 expect 2 'sheet needs -o FILE; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart
 expect 2 'sheet cannot write "x.doc"; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart -o x.doc
@@ -121,6 +122,9 @@ chart '| C | Am^F# |\n'
 expect 3 'song.chart:1:[0-9]*: error: ' "$gripline" arrange "$song"
 chart 'tuning: wobbly\n| C |\n'
 expect 3 'song.chart:1:9: error: gripline knows no such tuning' "$gripline" arrange "$song"
+chart '| C | F |\n'
+expect 2 'a string was asked for' "$gripline" arrange --strings 7 "$song"
+expect 3 'song.chart:1:3: error: no grip of C .*strings' "$gripline" arrange --strings 6 "$song"
 chart ''
 expect 3 'song.chart' "$gripline" arrange "$song"
 chart '\n\n  \n'
