@@ -240,7 +240,7 @@ GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, G
                                          size_t *count);
 
 /* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
-void gln_add_move_words(const GlnMove *move, bool same_grip, GlnBuffer *out);
+void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip *to, GlnBuffer *out);
 
 /* The hand along the neck through the passages that are new. */
 GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages,

@@ -20,15 +20,20 @@ static size_t last_held(const GlnLine *line, size_t i) {
   return i;
 }
 
+/* Highest tempo at which the change into slot i is comfortable; INFINITY where nothing moves. */
+static double change_tempo(const GlnLine *line, size_t i) {
+  const GlnLineSlot *at = &line->slots[i];
+  size_t before = last_held(line, i);
+  if (at->silent || before == i)
+    return INFINITY;
+  GlnRatio time = gln_ratio_subtract(at->slot->start, line->slots[before].slot->start);
+  return gln_move_tempo(&at->move, gln_ratio_value(time));
+}
+
 static Hardest hardest_change(const GlnLine *line) {
   Hardest hardest = {.tempo = INFINITY};
   for (size_t i = 1; i < line->slot_count; i++) {
-    const GlnLineSlot *at = &line->slots[i];
-    size_t before = last_held(line, i);
-    if (at->silent || before == i)
-      continue;
-    GlnRatio time = gln_ratio_subtract(at->slot->start, line->slots[before].slot->start);
-    double tempo = gln_move_tempo(&at->move, gln_ratio_value(time));
+    double tempo = change_tempo(line, i);
     if (tempo < hardest.tempo)
       hardest = (Hardest){true, i, tempo};
   }
@@ -84,6 +89,11 @@ static void add_move(GlnJson *json, const GlnArrangement *arrangement, size_t i,
   gln_json_open_object(json, "move");
   gln_json_add_text(json, "words", gln_buffer_text(&words));
   gln_json_add_number(json, "seconds", (double)at->move.seconds, 3);
+  double tempo = change_tempo(line, i);
+  if (isfinite(tempo))
+    gln_json_add_number(json, "tempo", tempo, 1);
+  else
+    gln_json_add_null(json, "tempo");
   gln_json_add_number(json, "shift_mm", (double)at->move.shift_mm, 1);
   gln_json_add_integer(json, "shift_frets", at->move.shift_frets);
   gln_json_add_boolean(json, "parallel", at->move.parallel);
@@ -208,11 +218,17 @@ static void add_beat(GlnRatio beat, GlnBuffer *out) {
     gln_buffer_add_ratio(out, beat);
 }
 
-static void add_change(const GlnLine *line, size_t i, GlnBuffer *out) {
+/* What the fingers do, and up to which tempo that is comfortable where the song is faster. */
+static void add_change(const GlnArrangement *arrangement, size_t i, GlnBuffer *out) {
+  const GlnLine *line = arrangement->line;
   const GlnLineSlot *at = &line->slots[i];
   size_t before = last_held(line, i);
-  if (!at->silent && before != i)
-    gln_add_move_words(&at->move, line->slots[before].distinct == at->distinct, out);
+  if (at->silent || before == i)
+    return;
+  gln_add_move_words(&at->move, &line->slots[before].grip, &at->grip, out);
+  double tempo = change_tempo(line, i);
+  if (tempo < arrangement->options.tempo)
+    gln_buffer_format(out, " ≤%d", (int)floor(tempo));
 }
 
 static void list_slot(Listing *listing, size_t first, size_t i) {
@@ -230,7 +246,7 @@ static void list_slot(Listing *listing, size_t first, size_t i) {
     gln_buffer_add(&cell[3], gln_frets_text(&at->grip, arena));
     gln_buffer_add(&cell[4], gln_fingers_text(&at->grip, arena));
   }
-  add_change(line, i, &cell[5]);
+  add_change(listing->arrangement, i, &cell[5]);
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
     gln_table_cell(&listing->table, &cell[c]);
 }
@@ -246,12 +262,21 @@ static void list_return(Listing *listing, const GlnPassage *passage, GlnBuffer *
   gln_buffer_add_string(line_out, passage->begins_section ? ", as " : "as ");
   add_bars(line, passage->source_first, passage->source_end, line_out);
   GlnBuffer here = gln_buffer(listing->job->arena), there = gln_buffer(listing->job->arena);
-  add_change(line, passage->first, &here);
-  add_change(line, passage->source_first, &there);
+  add_change(listing->arrangement, passage->first, &here);
+  add_change(listing->arrangement, passage->source_first, &there);
   if (here.length > 0 && !gln_text_equal(gln_buffer_text(&here), gln_buffer_text(&there))) {
     gln_buffer_add_string(line_out, "; into it: ");
     gln_buffer_add(line_out, gln_buffer_text(&here));
   }
+}
+
+/* The end of the section that begins at slot first. */
+static size_t section_end(const GlnLine *line, size_t first) {
+  size_t i = first;
+  while (i < line->slot_count && line->slots[i].slot->section == line->slots[first].slot->section &&
+         line->slots[i].slot->section_pass == line->slots[first].slot->section_pass)
+    i++;
+  return i;
 }
 
 static void list_passage(Listing *listing, const GlnPassage *passage) {
@@ -266,7 +291,8 @@ static void list_passage(Listing *listing, const GlnPassage *passage) {
       gln_buffer_add(&heading, section->name);
       gln_buffer_add_string(&heading, "] ");
     }
-    add_bars(line, passage->first, passage->end, &heading);
+    add_bars(line, passage->first, passage->returns ? passage->end : section_end(line, passage->first),
+             &heading);
   } else if (passage->returns) {
     add_bars(line, passage->first, passage->end, &heading);
     gln_buffer_add_byte(&heading, ' ');
@@ -314,12 +340,17 @@ static void add_hardest(const GlnJob *job, const GlnArrangement *arrangement, Gl
   gln_buffer_add(&words, gln_frets_text(&to->grip, job->arena));
   gln_buffer_add_string(&words, ", comfortable up to a tempo of ");
   gln_buffer_add_number(&words, floor(hardest.tempo), 0);
+  if (hardest.tempo < arrangement->options.tempo) {
+    gln_buffer_add_string(&words, "; the song goes at ");
+    add_tempo(&words, arrangement->options.tempo);
+  }
   gln_add_wrapped(out, gln_buffer_text(&words), 0, 2, job->app->columns);
   gln_buffer_add_byte(out, '\n');
 }
 
 static GlnStatus print_text(GlnJob *job, const GlnArrangement *arrangement) {
-  static const char *const heads[] = {"bar", "beat", "chord", "frets", "fingers", "the change into it"};
+  static const char *const heads[] = {"bar",   "beat",    "chord",
+                                      "frets", "fingers", "the change into it (≤ comfortable tempo)"};
   GlnPassage *passages = NULL;
   size_t count = 0;
   GLN_TRY(gln_passages_find(arrangement->line, job->arena, &passages, &count));

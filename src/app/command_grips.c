@@ -218,15 +218,18 @@ static void add_heading(const GlnJob *job, const Search *search, size_t count, s
   gln_add_styled(job, out, GLN_STYLE_BOLD, (GlnText){symbol, length});
   gln_buffer_add_string(out, "   ");
   gln_add_chord_notes(&search->chord, out);
-  gln_buffer_format(out, "\n%zu grip%s for a %s hand, ", count, count == 1 ? "" : "s", search->hand.name);
+  gln_buffer_add_byte(out, '\n');
+  GlnBuffer words = gln_buffer(job->arena);
+  gln_buffer_format(&words, "%zu grip%s for a %s hand, ", count, count == 1 ? "" : "s", search->hand.name);
   if (search->has_after) {
-    gln_buffer_add_string(out, "by how well they follow ");
-    gln_buffer_add(out, gln_frets_text(&search->after, job->arena));
+    gln_buffer_add_string(&words, "by how well they follow ");
+    gln_buffer_add(&words, gln_frets_text(&search->after, job->arena));
   } else {
-    gln_buffer_add_string(out, "best first");
+    gln_buffer_add_string(&words, "best first");
   }
   if (shown < count)
-    gln_buffer_format(out, "; the first %zu of them (--all prints the rest)", shown);
+    gln_buffer_format(&words, "; %zu of them here, --all for the rest", shown);
+  gln_add_wrapped(out, gln_buffer_text(&words), 0, 0, job->app->columns);
   gln_buffer_add_string(out, "\n\n");
 }
 
@@ -240,9 +243,11 @@ static void add_texture_words(const GlnGrip *grip, GlnBuffer *out) {
   }
 }
 
+#define PLAIN_COLUMNS 7 /* one more after a grip: the time of the change */
+
 static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *ranked, size_t number) {
   const GlnGrip *grip = ranked->grip;
-  GlnBuffer cell[8];
+  GlnBuffer cell[PLAIN_COLUMNS + 1];
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
     cell[c] = gln_buffer(table->arena);
   gln_buffer_format(&cell[0], "%3zu", number);
@@ -254,26 +259,24 @@ static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *
   if (search->has_after) {
     gln_buffer_add_number(&cell[6], ranked->move_seconds, 2);
     gln_buffer_add_string(&cell[6], " s");
-  } else {
-    gln_buffer_add_number(&cell[6], (double)grip->fingering.span_mm, 0);
-    gln_buffer_add_string(&cell[6], " mm");
   }
-  add_texture_words(grip, &cell[7]);
-  for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
+  add_texture_words(grip, &cell[search->has_after ? PLAIN_COLUMNS : PLAIN_COLUMNS - 1]);
+  for (size_t c = 0; c < table->column_count; c++)
     gln_table_cell(table, &cell[c]);
 }
 
 static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
-  static const char *const by_hold[] = {"",        "frets", "fingers", "notes",
-                                        "degrees", "hard",  "span",    "texture"};
-  static const char *const by_move[] = {"",        "frets", "fingers", "notes",
-                                        "degrees", "hard",  "move",    "texture"};
+  static const char *const by_hold[PLAIN_COLUMNS] = {"",        "frets", "fingers", "notes",
+                                                     "degrees", "hard",  "texture"};
+  static const char *const by_move[PLAIN_COLUMNS + 1] = {"",        "frets", "fingers", "notes",
+                                                         "degrees", "hard",  "move",    "texture"};
   bool all = job->arguments.value[GLN_OPT_ALL].given;
   size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
   add_heading(job, search, count, shown, &job->out);
   (void)gln_add_pictures(ranked, shown, job->app->columns, job->arena, &job->out);
   gln_buffer_add_byte(&job->out, '\n');
-  GlnTable table = gln_table(job->arena, GLN_COUNT_OF(by_hold), search->has_after ? by_move : by_hold);
+  GlnTable table = search->has_after ? gln_table(job->arena, PLAIN_COLUMNS + 1, by_move)
+                                     : gln_table(job->arena, PLAIN_COLUMNS, by_hold);
   for (size_t i = 0; i < shown; i++)
     add_row(&table, search, &ranked[i], i + 1);
   gln_table_print(job, &table, &job->out);

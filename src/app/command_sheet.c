@@ -28,6 +28,9 @@ GlnStatus gln_run_sheet(GlnJob *job) {
   GlnStatus status = gln_sheet_write(arrangement.line, &arrangement.options.instrument, &options,
                                      formats[format], &page, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  if (status == GLN_SYSTEM && diags.count == 0)
+    return gln_job_complain(job, status, "check that there is room for temporary files",
+                            "the fonts cannot be opened");
   GLN_TRY(status);
   GLN_TRY(gln_buffer_status(&page));
   return gln_job_deliver(job, gln_buffer_text(&page));

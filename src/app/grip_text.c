@@ -183,18 +183,26 @@ static void add_picture_row(const GlnGrip *grip, int row, GlnBuffer *out) {
     gln_buffer_add_repeated(out, GLN_TEXT(" "), picture_columns(grip));
 }
 
-static void add_titles(const GlnRankedGrip *grips, size_t first, size_t end, GlnArena *arena,
-                       GlnBuffer *out) {
-  for (size_t i = first; i < end; i++) {
+static void add_titles(const GlnRankedGrip *grips, size_t count, GlnArena *arena, GlnBuffer *out) {
+  for (size_t i = 0; i < count; i++) {
     GlnBuffer title = gln_buffer(arena);
     gln_buffer_add_repeated(&title, GLN_TEXT(" "), SIDE);
     gln_buffer_add(&title, gln_frets_text(grips[i].grip, arena));
-    if (i + 1 < end)
+    if (i + 1 < count)
       gln_buffer_add_padded(out, gln_buffer_text(&title), picture_columns(grips[i].grip) + SIDE);
     else
       gln_buffer_add(out, gln_buffer_text(&title));
   }
   gln_buffer_add_byte(out, '\n');
+}
+
+static void add_trimmed(const GlnBuffer *row, GlnBuffer *out) {
+  GlnText text = gln_buffer_text(row);
+  while (text.length > 0 && text.at[text.length - 1] == ' ')
+    text.length--;
+  gln_buffer_add(out, text);
+  gln_buffer_add_byte(out, '\n');
+  out->failed = out->failed || row->failed;
 }
 
 size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
@@ -207,13 +215,14 @@ size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns
     rows = needed > rows ? needed : rows;
   }
   if (shown > 0)
-    add_titles(grips, 0, shown, arena, out);
+    add_titles(grips, shown, arena, out);
   for (int row = 0; row < rows; row++) {
+    GlnBuffer line = gln_buffer(arena);
     for (size_t i = 0; i < shown; i++) {
-      add_picture_row(grips[i].grip, row, out);
-      gln_buffer_add_repeated(out, GLN_TEXT(" "), i + 1 < shown ? SIDE : 0);
+      add_picture_row(grips[i].grip, row, &line);
+      gln_buffer_add_repeated(&line, GLN_TEXT(" "), SIDE);
     }
-    gln_buffer_add_byte(out, '\n');
+    add_trimmed(&line, out);
   }
   return shown;
 }

@@ -105,9 +105,10 @@ static void add_program_help(const GlnJob *job, GlnBuffer *out) {
   }
   gln_buffer_add_byte(out, '\n');
   add_options(job, &gln_command_none, out);
-  gln_buffer_add_string(out, "\ngripline COMMAND --help says more about a command.\n"
-                             "Exit status: 0 done, 1 the answer is no, 2 bad usage, 3 bad input, "
-                             "4 the system failed.\n");
+  gln_buffer_add_string(out,
+                        "\ngripline COMMAND --help says more about a command.\n"
+                        "Exit status: 0 done, 1 the answer is no, 2 bad usage, 3 bad input, 4 failure of\n"
+                        "the system.\n");
 }
 
 void gln_add_help(const GlnJob *job, const GlnCommand *command, GlnBuffer *out) {

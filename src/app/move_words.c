@@ -52,9 +52,26 @@ static void add_slides(const GlnMove *move, size_t start, GlnBuffer *out) {
   }
 }
 
-void gln_add_move_words(const GlnMove *move, bool same_grip, GlnBuffer *out) {
+static bool has_barre(const GlnGrip *grip, int finger) {
+  for (int b = 0; b < grip->fingering.barre_count; b++)
+    if (grip->fingering.barres[b].finger == finger)
+      return true;
+  return false;
+}
+
+/* "barre 1": the fingers that lie flat now and did not before. */
+static void add_barres(const GlnGrip *from, const GlnGrip *to, size_t start, GlnBuffer *out) {
+  for (int finger = 1; finger < FINGERS; finger++) {
+    if (!has_barre(to, finger) || has_barre(from, finger))
+      continue;
+    add_comma(out, start);
+    gln_buffer_format(out, "barre %d", finger);
+  }
+}
+
+void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip *to, GlnBuffer *out) {
   size_t start = out->length;
-  if (same_grip) {
+  if (gln_frets_equal(&from->frets, &to->frets)) {
     gln_buffer_add_string(out, "same grip");
     return;
   }
@@ -68,6 +85,5 @@ void gln_add_move_words(const GlnMove *move, bool same_grip, GlnBuffer *out) {
   add_fingers(move, GLN_FINGER_SHIFTS, "move", start, out);
   add_fingers(move, GLN_FINGER_LANDS, "add", start, out);
   add_fingers(move, GLN_FINGER_LIFTS, "lift", start, out);
-  if (move->barre_formed)
-    gln_buffer_add_string(out, "; barre");
+  add_barres(from, to, start, out);
 }

@@ -4,6 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* A chord alone does not say what song it is in: a grip is judged as the kind of song that suits it would. */
+static double sound_cost(const GlnChord *chord, const GlnGrip *grip) {
+  double jazz = gln_sound_cost(chord, grip, false), plain = gln_sound_cost(chord, grip, true);
+  return jazz < plain ? jazz : plain;
+}
+
 /* Best first; equals stay in the search's own order, which is the same on every run. */
 static int by_cost(const void *left, const void *right) {
   const GlnRankedGrip *a = left, *b = right;
@@ -26,7 +32,7 @@ GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const G
     GlnRankedGrip *at = &(*ranked)[i];
     at->grip = &list->grips[i];
     at->cost = defaults.weight[GLN_COST_HOLD] * (double)at->grip->fingering.difficulty +
-               defaults.weight[GLN_COST_SOUND] * gln_sound_cost(chord, at->grip, gln_chord_is_plain(chord));
+               defaults.weight[GLN_COST_SOUND] * sound_cost(chord, at->grip);
     if (after == NULL)
       continue;
     gln_feature_make(instrument, chord, at->grip, &to);
