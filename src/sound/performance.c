@@ -372,7 +372,7 @@ static void play_bars(Player *player, const GlnInstrument *instrument) {
     next_span(player, instrument, plan->bars[plan->bar_count - 1].feel);
 }
 
-/* ---- count-in, meters, the list ---------------------------------------------------------------------- */
+/* ---- count-in, the list ---------------------------------------------------------------------- */
 
 /* Clicks for so many bars, and for what is missing before a pick-up. */
 static GlnRatio play_count_in(Player *player, int count_in) {
@@ -399,36 +399,6 @@ static GlnRatio play_count_in(Player *player, int count_in) {
     time = gln_ratio_add(time, length);
   }
   return time;
-}
-
-/* The meter that a bar of this length has, in its own unit or a finer one; its written meter where none fits.
- */
-static GlnMeterStart meter_of(const GlnPlayedBar *bar) {
-  for (int16_t unit = bar->unit; unit <= 64; unit = (int16_t)(2 * unit)) {
-    GlnRatio beats = gln_ratio_multiply(bar->quarters, gln_ratio(unit, 4));
-    if (beats.den == 1 && beats.num <= GLN_METER_BEATS_MAX)
-      return (GlnMeterStart){.beats = (int16_t)beats.num, .unit = unit};
-  }
-  return (GlnMeterStart){.beats = bar->beats, .unit = bar->unit};
-}
-
-static GlnStatus list_meters(const GlnPlan *plan, GlnArena *arena, GlnPerformance *performance) {
-  performance->meters = GLN_NEW(arena, GlnMeterStart, plan->bar_count);
-  if (!performance->meters)
-    return GLN_MEMORY;
-  for (size_t i = 0; i < plan->bar_count; i++) {
-    GlnMeterStart meter = meter_of(&plan->bars[i]);
-    meter.start = gln_ratio_add(performance->lead_in, plan->bars[i].start);
-    if (i == 0) {
-      meter.start = gln_ratio(0, 1);
-      if (performance->lead_in.num > 0) /* the count-in fills a pick-up to a whole bar */
-        meter = (GlnMeterStart){meter.start, plan->bars[i].beats, plan->bars[i].unit};
-    }
-    const GlnMeterStart *last = i ? &performance->meters[performance->meter_count - 1] : NULL;
-    if (!last || last->beats != meter.beats || last->unit != meter.unit)
-      performance->meters[performance->meter_count++] = meter;
-  }
-  return GLN_OK;
 }
 
 static int compare_notes(const void *left, const void *right) {
@@ -472,7 +442,7 @@ GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHe
   if (player.failed)
     return GLN_MEMORY;
   finish_notes(&player, made->lead_in);
-  GLN_TRY(list_meters(&plan, arena, made));
+  GLN_TRY(gln_plan_meters(&plan, arena, made));
   made->notes = player.notes;
   made->count = player.count;
   made->tempo = options->tempo;

@@ -158,8 +158,8 @@ static GlnStatus choose_feel(const GlnPerformanceOptions *options, GlnDiags *dia
 
 /* One bar for each bar in which something is held; how long it is shows where the next begins. */
 static void lay_bars(const GlnHeld *held, size_t count, GlnPlan *plan) {
+  GlnPlayedBar *last = NULL;
   for (size_t i = 0; i < count; i++) {
-    GlnPlayedBar *last = plan->bar_count ? &plan->bars[plan->bar_count - 1] : NULL;
     if (last && gln_ratio_compare(last->start, held[i].bar_start) == 0)
       continue;
     GlnRatio full = gln_meter_quarters(held[i].meter_beats, held[i].meter_unit);
@@ -169,11 +169,12 @@ static void lay_bars(const GlnHeld *held, size_t count, GlnPlan *plan) {
       if (gln_ratio_compare(room, last->quarters) < 0)
         last->quarters = room;
     }
-    plan->bars[plan->bar_count++] = (GlnPlayedBar){.start = held[i].bar_start,
-                                                   .quarters = full,
-                                                   .skipped = gln_ratio(0, 1),
-                                                   .beats = held[i].meter_beats,
-                                                   .unit = held[i].meter_unit};
+    last = &plan->bars[plan->bar_count++];
+    *last = (GlnPlayedBar){.start = held[i].bar_start,
+                           .quarters = full,
+                           .skipped = gln_ratio(0, 1),
+                           .beats = held[i].meter_beats,
+                           .unit = held[i].meter_unit};
   }
   /* A first bar that is short is a pick-up: the end of a full bar. */
   if (plan->bar_count > 1) {
@@ -195,6 +196,36 @@ static GlnStatus choose_feels(const GlnPerformanceOptions *options, GlnArena *ar
       bar->pattern_bar = (bar[-1].pattern_bar + 1) % bar->feel->bars;
     else
       bar->pattern_bar = bar->skipped.num > 0 ? bar->feel->bars - 1 : 0;
+  }
+  return GLN_OK;
+}
+
+/* The meter that a bar of this length has, in its own unit or a finer one; its written meter where none fits.
+ */
+static GlnMeterStart meter_of(const GlnPlayedBar *bar) {
+  for (int16_t unit = bar->unit; unit <= 64; unit = (int16_t)(2 * unit)) {
+    GlnRatio beats = gln_ratio_multiply(bar->quarters, gln_ratio(unit, 4));
+    if (beats.den == 1 && beats.num <= GLN_METER_BEATS_MAX)
+      return (GlnMeterStart){.beats = (int16_t)beats.num, .unit = unit};
+  }
+  return (GlnMeterStart){.beats = bar->beats, .unit = bar->unit};
+}
+
+GlnStatus gln_plan_meters(const GlnPlan *plan, GlnArena *arena, GlnPerformance *performance) {
+  performance->meters = GLN_NEW(arena, GlnMeterStart, plan->bar_count);
+  if (!performance->meters)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < plan->bar_count; i++) {
+    GlnMeterStart meter = meter_of(&plan->bars[i]);
+    meter.start = gln_ratio_add(performance->lead_in, plan->bars[i].start);
+    if (i == 0) {
+      meter.start = gln_ratio(0, 1);
+      if (performance->lead_in.num > 0) /* the count-in fills a pick-up to a whole bar */
+        meter = (GlnMeterStart){meter.start, plan->bars[i].beats, plan->bars[i].unit};
+    }
+    const GlnMeterStart *last = i ? &performance->meters[performance->meter_count - 1] : NULL;
+    if (!last || last->beats != meter.beats || last->unit != meter.unit)
+      performance->meters[performance->meter_count++] = meter;
   }
   return GLN_OK;
 }

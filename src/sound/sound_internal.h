@@ -108,4 +108,7 @@ typedef struct GlnPlan {
 GLN_MUST_USE GlnStatus gln_plan_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
                                      GlnArena *arena, GlnDiags *diags, GlnPlan *plan);
 
+/* The meters of the bars, for a performance whose lead-in is known. */
+GLN_MUST_USE GlnStatus gln_plan_meters(const GlnPlan *plan, GlnArena *arena, GlnPerformance *performance);
+
 #endif
