@@ -61,7 +61,9 @@ static bool endings_scan(const GlnSection *section, size_t at, size_t *end, uint
   bool once = true;
   bool closes = false;
   *numbered = 0;
-  while (at < section->bar_count && section->bars[at].endings && !section->bars[at].repeat_starts) {
+  size_t start = at; /* a passage may start with its endings */
+  while (at < section->bar_count && section->bars[at].endings &&
+         (at == start || !section->bars[at].repeat_starts)) {
     once = once && (*numbered & section->bars[at].endings) == 0;
     *numbered |= section->bars[at].endings;
     at = gln_ending_end(section, at, &closes);
@@ -152,7 +154,7 @@ void gln_endings_plays_set(GlnSection *section) {
   for (size_t i = 0; i < section->bar_count;) {
     size_t end = i + 1;
     uint32_t numbered = 0;
-    if (section->bars[i].endings && !section->bars[i].repeat_starts)
+    if (section->bars[i].endings)
       (void)endings_scan(section, i, &end, &numbered);
     int plays = highest_ending(numbered);
     for (; i < end; i++)

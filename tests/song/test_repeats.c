@@ -29,6 +29,7 @@ static void repeats_are_taken(void **state) {
       {"|: C |1 F :|2 G |: D :|", "C F C G D D"},
       {"|: C |1\n| F :|2\n| G |", "C F C G"},
       {"| C |:\n| F :|", "C F F"},
+      {"|: |1 C :|2 D | E |", "C D E"},
       {"|: C |\n:| F |", "C C F"},
       {"|: C | % |1 % :|2 F | % |", "C C C C C F F"},
   };
