@@ -18,6 +18,8 @@ typedef struct HoldSearch {
   const GlnFrets *frets;
   bool damped;
   int8_t order[GLN_STRINGS_MAX]; /* stopped strings by fret, then string */
+  int8_t
+      frets_from[GLN_STRINGS_MAX + 1]; /* different frets among order[n...], each of which needs a finger */
   int stopped;
   Holding now, best;
   float best_cost;
@@ -34,6 +36,12 @@ static void sort_stopped(HoldSearch *search, int first_string) {
     for (; at > 0 && frets->fret[search->order[at - 1]] > frets->fret[s]; at--)
       search->order[at] = search->order[at - 1];
     search->order[at] = (int8_t)s;
+  }
+  search->frets_from[search->stopped] = 0;
+  for (int at = search->stopped - 1; at >= 0; at--) {
+    bool differs =
+        at + 1 == search->stopped || frets->fret[search->order[at]] != frets->fret[search->order[at + 1]];
+    search->frets_from[at] = (int8_t)(search->frets_from[at + 1] + differs);
   }
 }
 
@@ -110,7 +118,8 @@ static void place(HoldSearch *search, int at, int last_finger, float cost) {
   const GlnFrets *frets = search->frets;
   int8_t low = search->order[at], fret = frets->fret[low];
   for (int end = at + 1; end <= search->stopped && frets->fret[search->order[end - 1]] == fret; end++)
-    for (int finger = last_finger + 1; finger <= search->map->hand->fingers; finger++)
+    for (int finger = last_finger + 1; finger + search->frets_from[end] <= search->map->hand->fingers;
+         finger++)
       try_press(search, (GlnPress){(int8_t)finger, fret, low, search->order[end - 1]}, end, finger, cost);
 }
 

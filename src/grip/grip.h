@@ -194,7 +194,11 @@ typedef struct GlnGripList {
   uint64_t looked_at; /* partial and whole fret combinations the search visited */
 } GlnGripList;
 
-/* Every playable grip that the query admits: complete over all fret combinations. An empty list is GLN_OK. */
+#define GLN_GRIPS_MAX                                                                                        \
+  100000 /* more than any six strings give; only rootless searches on seven or eight pass it */
+
+/* Every playable grip that the query admits: complete over all fret combinations. An empty list is GLN_OK. GLN_LIMIT when
+ * there are more than GLN_GRIPS_MAX: narrow the textures, the strings or the frets. */
 GLN_MUST_USE GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripList *list);
 
 /* One given shape as a grip of the chord. GLN_NO, with what is wrong in *fault, when a note is foreign to the

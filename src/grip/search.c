@@ -106,14 +106,18 @@ static void open_window(Search *search, int lowest, int highest) {
 /* ---- leaves
  * --------------------------------------------------------------------------------------------------- */
 
-static bool keep(Search *search, const GlnGrip *grip) {
+static void keep(Search *search, const GlnGrip *grip) {
   GlnGripList *list = search->list;
+  if (list->count == GLN_GRIPS_MAX) {
+    search->status = GLN_LIMIT;
+    return;
+  }
   if (list->count == search->capacity) {
     size_t capacity = search->capacity == 0 ? 128 : search->capacity * 2;
     GlnGrip *grips = GLN_NEW(search->arena, GlnGrip, capacity);
     if (grips == NULL) {
       search->status = GLN_MEMORY;
-      return false;
+      return;
     }
     if (list->count > 0)
       memcpy(grips, list->grips, list->count * sizeof *grips);
@@ -121,7 +125,6 @@ static bool keep(Search *search, const GlnGrip *grip) {
     search->capacity = capacity;
   }
   list->grips[list->count++] = *grip;
-  return true;
 }
 
 static bool top_is_wanted(const GlnGripQuery *query, const GlnGrip *grip) {
@@ -142,7 +145,7 @@ static void take_leaf(Search *search, const Node *node) {
     return;
   bool damped = query->right_hand == GLN_RIGHT_PICK;
   if (gln_hold_find(&search->map, &search->frets, damped, &grip.fingering) == GLN_OK)
-    (void)keep(search, &grip);
+    keep(search, &grip);
 }
 
 /* ---- the walk

@@ -472,6 +472,21 @@ static void test_nothing_to_find_is_no_error(void **state) {
   gln_arena_free(f.arena);
 }
 
+static void test_more_grips_than_the_limit(void **state) {
+  (void)state;
+  Fixture f;
+  set_up(&f, "Cmaj13#11");
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("eight strings"), &f.instrument), GLN_OK);
+  f.hand = gln_hand(GLN_HAND_LARGE);
+  f.query.textures = 1u << GLN_TEXTURE_ROOTLESS;
+  assert_int_equal(gln_grip_search(&f.query, f.arena, &f.list), GLN_LIMIT);
+  f.query.strings = 0x3f;
+  f.query.fret_low = 5;
+  f.query.fret_high = 9;
+  assert_int_equal(gln_grip_search(&f.query, f.arena, &f.list), GLN_OK);
+  gln_arena_free(f.arena);
+}
+
 static GlnStatus search_job(GlnArena *arena, void *context) {
   GlnGripList list;
   return gln_grip_search(context, arena, &list);
@@ -498,6 +513,7 @@ int main(void) {
       cmocka_unit_test(test_few_looked_at),
       cmocka_unit_test(test_same_every_time),
       cmocka_unit_test(test_nothing_to_find_is_no_error),
+      cmocka_unit_test(test_more_grips_than_the_limit),
       cmocka_unit_test(test_out_of_memory),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
