@@ -45,6 +45,7 @@ static void test_first_grips_are_easy(void **state) {
   for (size_t i = 0; i < GLN_COUNT_OF(easy); i++) {
     assert_true(difficulty(easy[i]) < 0.25f);
     assert_true(difficulty("133211") > 1.5f * difficulty(easy[i]));
+    assert_true(difficulty("888888") > difficulty(easy[i]));
   }
   assert_true(difficulty("x1234x") > 0.45f); /* one finger per fret at the nut */
   assert_true(difficulty("x1234x") > difficulty("x5678x"));
