@@ -299,26 +299,31 @@ static void list_passage(Listing *listing, const GlnPassage *passage) {
   }
   if (passage->returns)
     list_return(listing, passage, &heading);
-  if (heading.length > 0)
-    gln_table_line(&listing->table, passage->begins_section ? GLN_STYLE_BOLD : GLN_STYLE_PLAIN, &heading);
+  if (heading.length > 0) {
+    GlnBuffer wrapped = gln_buffer(listing->job->arena);
+    gln_add_wrapped(&wrapped, gln_buffer_text(&heading), 0, 4, listing->job->app->columns);
+    gln_table_line(&listing->table, passage->begins_section ? GLN_STYLE_BOLD : GLN_STYLE_PLAIN, &wrapped);
+  }
   for (size_t i = passage->first; !passage->returns && i < passage->end; i++)
     list_slot(listing, passage->first, i);
 }
 
 /* ---- for people: foot -------------------------------------------------------------------------------------------------- */
 
-static void add_costs(const GlnLine *line, GlnBuffer *out) {
+static void add_costs(const GlnJob *job, const GlnLine *line, GlnBuffer *out) {
   double sum[GLN_COST_COUNT] = {0};
   for (size_t i = 0; i < line->slot_count; i++)
     for (int c = 0; c < GLN_COST_COUNT; c++)
       sum[c] += line->slots[i].cost[c];
-  gln_buffer_format(out, "%zu chords on %zu grips; effort ", line->slot_count, line->distinct_count);
-  gln_buffer_add_number(out, line->total, 1);
+  GlnBuffer words = gln_buffer(job->arena);
+  gln_buffer_format(&words, "%zu chords on %zu grips; effort ", line->slot_count, line->distinct_count);
+  gln_buffer_add_number(&words, line->total, 1);
   for (int c = 0; c < GLN_COST_COUNT; c++) {
-    gln_buffer_format(out, "%s%s ", c == 0 ? " (" : ", ", gln_cost_key((GlnCost)c));
-    gln_buffer_add_number(out, sum[c], 1);
+    gln_buffer_format(&words, "%s%s ", c == 0 ? ": " : ", ", gln_cost_key((GlnCost)c));
+    gln_buffer_add_number(&words, sum[c], 1);
   }
-  gln_buffer_add_string(out, ")\n");
+  gln_add_wrapped(out, gln_buffer_text(&words), 0, 2, job->app->columns);
+  gln_buffer_add_byte(out, '\n');
 }
 
 static void add_hardest(const GlnJob *job, const GlnArrangement *arrangement, GlnBuffer *out) {
@@ -365,7 +370,7 @@ static GlnStatus print_text(GlnJob *job, const GlnArrangement *arrangement) {
   gln_buffer_add_string(&job->out, " (█ where fingers stop strings, time to the right)\n");
   GLN_TRY(gln_add_neck_plot(job, arrangement->line, passages, count, &job->out));
   gln_buffer_add_byte(&job->out, '\n');
-  add_costs(arrangement->line, &job->out);
+  add_costs(job, arrangement->line, &job->out);
   add_hardest(job, arrangement, &job->out);
   return GLN_OK;
 }

@@ -1,11 +1,13 @@
 /* Tables for the terminal: columns as wide as they must be, the last one wrapped. */
 #include "app_internal.h"
 
+#include <assert.h>
 #include <string.h>
 
 #define GAP 2 /* blanks between columns */
 
 GlnTable gln_table(GlnArena *arena, size_t column_count, const char *const *heads) {
+  assert(column_count > 0 && column_count <= GLN_TABLE_COLUMNS_MAX);
   return (GlnTable){.arena = arena, .column_count = column_count, .heads = heads};
 }
 
@@ -48,7 +50,7 @@ static void measure(const GlnTable *table, size_t widths[GLN_TABLE_COLUMNS_MAX])
       continue;
     size_t width = gln_text_columns(table->cells[i].text);
     widths[column] = width > widths[column] ? width : widths[column];
-    column = (column + 1) % table->column_count;
+    column = column + 1 < table->column_count ? column + 1 : 0;
   }
 }
 
@@ -72,7 +74,7 @@ static void add_row(const GlnJob *job, const GlnTable *table, const GlnText *row
 
 void gln_table_print(const GlnJob *job, const GlnTable *table, GlnBuffer *out) {
   size_t widths[GLN_TABLE_COLUMNS_MAX] = {0};
-  GlnText row[GLN_TABLE_COLUMNS_MAX];
+  GlnText row[GLN_TABLE_COLUMNS_MAX] = {{NULL, 0}};
   measure(table, widths);
   for (size_t c = 0; c < table->column_count; c++)
     row[c] = gln_text(table->heads[c]);

@@ -1,0 +1,199 @@
+/* Whole commands, driven through their streams: what depends on the terminal, and the table behind all of it. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <setjmp.h>
+#include <cmocka.h>
+
+#include "app.h"
+#include "app_internal.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct Ran {
+  int status;
+  char *out, *err;
+} Ran;
+
+static Ran run(size_t columns, bool colour, const char *input, int argc, char *const argv[]) {
+  Ran ran = {0};
+  size_t out_size = 0, err_size = 0;
+  char *copy = strdup(input);
+  assert_non_null(copy);
+  FILE *in = fmemopen(copy, strlen(copy) > 0 ? strlen(copy) : 1, "r");
+  FILE *out = open_memstream(&ran.out, &out_size), *err = open_memstream(&ran.err, &err_size);
+  assert_true(in != NULL && out != NULL && err != NULL);
+  const GlnApp app = {.in = in, .out = out, .err = err, .columns = columns, .colour = colour};
+  ran.status = gln_app_run(&app, argc, argv);
+  (void)fclose(in);
+  (void)fclose(out);
+  (void)fclose(err);
+  free(copy);
+  return ran;
+}
+
+static void drop(Ran *ran) {
+  free(ran->out);
+  free(ran->err);
+}
+
+#define RUN(columns, colour, input, ...)                                                                     \
+  run(columns, colour, input, (int)(sizeof((char *const[]){__VA_ARGS__}) / sizeof(char *)),                  \
+      (char *const[]){__VA_ARGS__, NULL})
+
+static size_t widest_line(const char *text) {
+  size_t widest = 0;
+  for (GlnText rest = gln_text(text); rest.length > 0;) {
+    size_t end = gln_text_find(rest, GLN_TEXT("\n"), 0);
+    size_t width = gln_text_columns(gln_text_slice(rest, 0, end));
+    widest = width > widest ? width : widest;
+    rest = gln_text_from(rest, end + 1);
+  }
+  return widest;
+}
+
+static void test_width(void **state) {
+  (void)state;
+  const size_t widths[] = {80, 100};
+  for (size_t w = 0; w < GLN_COUNT_OF(widths); w++) {
+    Ran help = RUN(widths[w], false, "", "gripline", "--help");
+    Ran command = RUN(widths[w], false, "", "gripline", "arrange", "--help");
+    Ran grips = RUN(widths[w], false, "", "gripline", "grips", "Am7");
+    assert_int_equal(help.status, 0);
+    assert_int_equal(command.status, 0);
+    assert_int_equal(grips.status, 0);
+    assert_true(widest_line(help.out) <= widths[w]);
+    assert_true(widest_line(command.out) <= widths[w]);
+    assert_true(widest_line(grips.out) <= widths[w]);
+    drop(&help);
+    drop(&command);
+    drop(&grips);
+  }
+}
+
+static void test_colour_only_where_it_shows(void **state) {
+  (void)state;
+  Ran plain = RUN(80, false, "", "gripline", "grips", "C");
+  Ran styled = RUN(80, true, "", "gripline", "grips", "C");
+  assert_null(strchr(plain.out, '\x1b'));
+  assert_non_null(strstr(styled.out, "\x1b[1mC\x1b[0m"));
+  drop(&plain);
+  drop(&styled);
+}
+
+/* A chart whose grips are all pinned: what is printed depends on no weight. */
+static void test_sections_that_return(void **state) {
+  (void)state;
+  Ran ran =
+      RUN(80, false,
+          "form: A B A\n[A]\n| Am@x02210 | % |\n| Dm@xx0231 | E7@020100 |\n[B]\n| F@133211 / G@355433 / |\n",
+          "gripline", "arrange", "-");
+  assert_string_equal(ran.err, "");
+  assert_int_equal(ran.status, 0);
+  assert_non_null(strstr(ran.out, "[A] bars 1–4\n"));
+  assert_non_null(strstr(ran.out, "[B] bar 5\n"));
+  assert_non_null(strstr(ran.out, "[A] bars 6–9, as bars 1–4; into it: "));
+  assert_non_null(strstr(ran.out, "same shape up 2"));
+  assert_non_null(strstr(ran.out, "same grip"));
+  assert_null(strstr(ran.out, "\n  6  1"));
+  assert_non_null(strstr(ran.out, "10 chords on 5 grips"));
+  assert_true(widest_line(ran.out) <= 80);
+  drop(&ran);
+}
+
+static void test_repeats_and_endings(void **state) {
+  (void)state;
+  Ran ran =
+      RUN(80, false, "|: Am@x02210 | Dm@xx0231 |1 E7@020100 :|2 Am@x02210 |\n", "gripline", "arrange", "-");
+  assert_string_equal(ran.err, "");
+  assert_non_null(strstr(ran.out, "\nbars 1–6\n"));
+  assert_non_null(strstr(ran.out, "\nbars 4–5 as bars 1–2; into it: "));
+  assert_non_null(strstr(ran.out, "\n  6  1     Am"));
+  drop(&ran);
+}
+
+static void test_silence(void **state) {
+  (void)state;
+  Ran text = RUN(80, false, "| N.C. | C@x32010 / N.C. / |\n", "gripline", "arrange", "-");
+  assert_int_equal(text.status, 0);
+  assert_non_null(strstr(text.out, "N.C.\n"));
+  Ran json = RUN(80, false, "| N.C. | C@x32010 / N.C. / |\n", "gripline", "arrange", "--json", "-");
+  assert_int_equal(json.status, 0);
+  assert_non_null(strstr(json.out, "\"frets\": null"));
+  assert_non_null(strstr(json.out, "\"frets\": \"x32010\""));
+  assert_non_null(strstr(json.out, "\"hardest\": null"));
+  drop(&text);
+  drop(&json);
+}
+
+/* The chart's own tuning and capo hold unless the call says otherwise. */
+static void test_headers_and_options(void **state) {
+  (void)state;
+  Ran chart =
+      RUN(80, false, "tuning: drop d\ncapo: 2\n| E5@000xxx |\n", "gripline", "arrange", "-", "--json");
+  assert_string_equal(chart.err, "");
+  assert_non_null(strstr(chart.out, "\"E2\""));
+  Ran option =
+      RUN(80, false, "tuning: drop d\ncapo: 2\n| E5@000xxx |\n", "gripline", "arrange", "-", "--capo", "0");
+  assert_int_equal(option.status, 3);
+  assert_non_null(strstr(option.err, "standard input:3:6: error: "));
+  assert_non_null(strstr(option.err, "sounds D"));
+  drop(&chart);
+  drop(&option);
+}
+
+/* The handlers read words of the table by their place; this holds both together. */
+static void test_words_of_the_table(void **state) {
+  (void)state;
+  const struct {
+    GlnOptionId id;
+    const char *words[4];
+  } rows[] = {{GLN_OPT_AIM, {"smooth", "easy"}},
+              {GLN_OPT_OPEN, {"yes", "no"}},
+              {GLN_OPT_HAND, {"small", "medium", "large"}},
+              {GLN_OPT_RIGHT_HAND, {"fingers", "pick"}},
+              {GLN_OPT_PAPER, {"a4", "letter"}},
+              {GLN_OPT_COMPLETION, {"bash", "zsh", "fish"}}};
+  for (size_t r = 0; r < GLN_COUNT_OF(rows); r++) {
+    size_t n = 0;
+    for (; rows[r].words[n] != NULL; n++)
+      assert_true(gln_text_equal(gln_option_word(gln_option_at(rows[r].id), n), gln_text(rows[r].words[n])));
+    assert_int_equal(gln_option_word(gln_option_at(rows[r].id), n).length, 0);
+  }
+  for (int t = 0; t < GLN_TEXTURE_COUNT; t++)
+    assert_true(gln_text_equal(gln_option_word(gln_option_at(GLN_OPT_TEXTURE), (size_t)t),
+                               gln_text(gln_texture_key((GlnTexture)t))));
+}
+
+/* Every command has help, an example that begins with its own call, and a place in the man page. */
+static void test_commands_are_documented(void **state) {
+  (void)state;
+  Ran man = RUN(80, false, "", "gripline", "--man");
+  for (size_t c = 0; c < gln_command_count(); c++) {
+    const GlnCommand *command = gln_command_at(c);
+    assert_true(gln_command_takes(command, GLN_OPT_HELP));
+    assert_true(gln_command_takes(command, GLN_OPT_OUTPUT) == (command->formats != NULL));
+    char start[64];
+    (void)snprintf(start, sizeof start, "gripline %s ", command->name);
+    assert_true(gln_text_starts(gln_text(command->example), gln_text(start)));
+    (void)snprintf(start, sizeof start, "\n.B %s ", command->name);
+    assert_non_null(strstr(man.out, start));
+    assert_ptr_equal(gln_command_find(gln_text(command->name)), command);
+  }
+  drop(&man);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_width),
+      cmocka_unit_test(test_colour_only_where_it_shows),
+      cmocka_unit_test(test_sections_that_return),
+      cmocka_unit_test(test_repeats_and_endings),
+      cmocka_unit_test(test_silence),
+      cmocka_unit_test(test_headers_and_options),
+      cmocka_unit_test(test_words_of_the_table),
+      cmocka_unit_test(test_commands_are_documented),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
