@@ -79,7 +79,10 @@ static GlnText facts_of(const GlnSheet *sheet) {
   if (chart->has_tempo) {
     fact = gln_buffer(sheet->canvas->arena);
     gln_buffer_add_string(&fact, "\u2669 = ");
-    gln_buffer_add_number(&fact, chart->tempo, fabs(chart->tempo - round(chart->tempo)) < 0.005 ? 0 : 2);
+    int decimals = 0; /* as many as it has, two at most */
+    for (double tenfold = chart->tempo; decimals < 2 && fabs(tenfold - round(tenfold)) > 0.005; tenfold *= 10)
+      decimals++;
+    gln_buffer_add_number(&fact, chart->tempo, decimals);
     add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   }
   add_fact(&facts, chart->feel);

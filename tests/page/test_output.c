@@ -76,6 +76,25 @@ static void test_svg_says_what_it_shows(void **state) {
   handmade_free(made);
 }
 
+static void test_tempo_as_short_as_it_is_exact(void **state) {
+  (void)state;
+  static const struct {
+    double tempo;
+    const char *words;
+  } cases[] = {{126, "= 126   "}, {97.5, "= 97.5   "}, {66.25, "= 66.25   "}};
+  for (size_t i = 0; i < GLN_COUNT_OF(cases); i++) {
+    Handmade *made = handmade("Tempo", song);
+    made->chart.has_tempo = true;
+    made->chart.tempo = cases[i].tempo;
+    made->chart.feel = GLN_TEXT("bossa");
+    GlnBuffer out;
+    GlnDiags diags;
+    assert_int_equal(write_sheet(made->arena, made, gln_page_defaults(), GLN_PAGE_SVG, &out, &diags), GLN_OK);
+    assert_true(holds(&out, cases[i].words));
+    handmade_free(made);
+  }
+}
+
 static void test_description_names_thumb_and_capo(void **state) {
   (void)state;
   Handmade *made = handmade("Thumb", "[A] D/F#@200232 | ");
@@ -206,6 +225,7 @@ int main(void) {
       cmocka_unit_test(test_same_input_same_bytes),
       cmocka_unit_test(test_each_format_begins_as_it_must),
       cmocka_unit_test(test_svg_says_what_it_shows),
+      cmocka_unit_test(test_tempo_as_short_as_it_is_exact),
       cmocka_unit_test(test_description_names_thumb_and_capo),
       cmocka_unit_test(test_one_page_of_many),
       cmocka_unit_test(test_dots_an_inch),
