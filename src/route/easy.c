@@ -6,23 +6,25 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SWEEPS_MAX 16 /* any number gives a true bound; on a chain two are exact */
+#define SWEEPS_MAX 16 /* any number gives a true bound */
 
-/* value[v][k]: no assignment with label k at v has a greatest load below it. */
+/* value[v][k]: no assignment with label k at v has a greatest load below it. Loads of known or more are of no interest,
+ * and neither is how far a value lies below least, which no assignment escapes. */
 typedef struct Loads {
   const GlnTrellis *trellis;
   double **value;
+  double least, known;
   GlnRanked *ranked;
   uint32_t *many;
   GlnFloors floors;
 } Loads;
 
-/* The least greatest load by which one label at the other end can be reached; now: no less is of interest. */
-static double least_load(const Loads *loads, uint32_t target, double now) {
+/* The least greatest load by which one label at the other end can be reached; enough: no less is of interest. */
+static double least_load(const Loads *loads, uint32_t target, double enough) {
   const GlnFloors *floors = &loads->floors;
   const GlnRanked *ranked = loads->ranked;
-  double best = (double)INFINITY, floor[GLN_BLOCK];
-  for (size_t at = 0; at < floors->count && ranked[at].value < best && best > now; at += GLN_BLOCK) {
+  double best = loads->known, floor[GLN_BLOCK];
+  for (size_t at = 0; at < floors->count && ranked[at].value < best && best > enough; at += GLN_BLOCK) {
     gln_floors_block(floors, at, target, true, floor);
     for (size_t k = 0; k < GLN_BLOCK && at + k < floors->count; ++k) {
       if (ranked[at + k].value >= best || floor[k] >= best)
@@ -36,8 +38,8 @@ static double least_load(const Loads *loads, uint32_t target, double now) {
   return best;
 }
 
-/* Raises the values at one end of an edge by what the other end can offer; true when something rose. */
-static bool raise_values(Loads *loads, const GlnEdge *edge, bool upward) {
+/* Raises the values at one end of an edge by what the other end can offer. */
+static void raise_values(Loads *loads, const GlnEdge *edge, bool upward) {
   uint32_t source = upward ? edge->low : edge->high, target = upward ? edge->high : edge->low;
   uint32_t sources = loads->trellis->variables[source].label_count;
   for (uint32_t k = 0; k < sources; ++k)
@@ -46,15 +48,16 @@ static bool raise_values(Loads *loads, const GlnEdge *edge, bool upward) {
   for (uint32_t k = 0; k < sources; ++k)
     loads->many[k] = loads->ranked[k].at;
   gln_floors_set(&loads->floors, loads->trellis, edge, upward, loads->many, sources);
-  bool rose = false;
+  double lowest = (double)INFINITY;
   for (uint32_t t = 0; t < loads->trellis->variables[target].label_count; ++t) {
-    double now = loads->value[target][t], best = least_load(loads, t, now);
-    if (best > now) {
-      loads->value[target][t] = best;
-      rose = true;
+    double *now = &loads->value[target][t];
+    if (*now < loads->known) {
+      double best = least_load(loads, t, *now > loads->least ? *now : loads->least);
+      *now = best > *now ? best : *now;
     }
+    lowest = *now < lowest ? *now : lowest;
   }
-  return rose;
+  loads->least = lowest > loads->least ? lowest : loads->least;
 }
 
 static GlnStatus loads_make(const GlnTrellis *trellis, GlnArena *arena, Loads *loads) {
@@ -77,26 +80,19 @@ static GlnStatus loads_make(const GlnTrellis *trellis, GlnArena *arena, Loads *l
   return gln_columns_make(longest, arena, &loads->floors.columns);
 }
 
-GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double *load) {
+GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double known, double *load) {
   Loads loads;
   GLN_TRY(loads_make(trellis, arena, &loads));
-  bool rose = true;
-  for (int i = 0; i < SWEEPS_MAX && rose; ++i) {
-    rose = false;
+  loads.least = 0;
+  loads.known = known;
+  /* There and back, as long as the bound rises; on a chain the first way already reaches it. */
+  double before = -1;
+  for (int i = 0; i < SWEEPS_MAX && loads.least > before && loads.least < known; ++i) {
+    before = loads.least;
     for (size_t e = 0; e < trellis->edge_count; ++e)
-      rose =
-          raise_values(&loads, &trellis->edges[i % 2 == 0 ? e : trellis->edge_count - 1 - e], i % 2 == 0) ||
-          rose;
-    for (size_t e = 0; e < trellis->edge_count && i % 2 == 1; ++e)
-      rose = raise_values(&loads, &trellis->edges[e], true) || rose;
+      raise_values(&loads, &trellis->edges[i % 2 == 0 ? e : trellis->edge_count - 1 - e], i % 2 == 0);
   }
-  *load = 0;
-  for (size_t v = 0; v < trellis->variable_count; ++v) {
-    double least = (double)INFINITY;
-    for (uint32_t k = 0; k < trellis->variables[v].label_count; ++k)
-      least = loads.value[v][k] < least ? loads.value[v][k] : least;
-    *load = least > *load ? least : *load;
-  }
+  *load = loads.least;
   return GLN_OK;
 }
 
@@ -112,32 +108,26 @@ static double halfway(double low, double high) {
 }
 
 GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels, double *total) {
-  double low = 0, limit = trellis->load_limit;
-  GLN_TRY(gln_trellis_least_load(trellis, arena, &low));
-  if (low > limit)
-    return GLN_NO;
-  trellis->load_limit = low;
-  GlnStatus status = gln_trellis_solve(trellis, arena, labels, total);
-  if (status != GLN_NO)
-    return status;
-  /* Cycles forbid the bound itself: the least load lies above it. */
-  trellis->load_limit = limit;
   GLN_TRY(gln_trellis_solve(trellis, arena, labels, total));
-  double high = gln_trellis_load(trellis, labels);
+  double low = 0, high = gln_trellis_load(trellis, labels);
+  GLN_TRY(gln_trellis_least_load(trellis, arena, high, &low));
+  /* labels hold a solution with no change harder than high, the cheapest of them; below low there is none. The bound
+   * itself is tried first, for it is mostly the answer. */
+  double limit = low;
   while (low < high) {
-    double middle = halfway(low, high);
-    if (middle <= low)
-      break;
-    trellis->load_limit = middle;
-    status = gln_trellis_solve(trellis, arena, labels, total);
+    trellis->load_limit = limit;
+    GlnStatus status = gln_trellis_solve(trellis, arena, labels, total);
     if (status == GLN_OK)
       high = gln_trellis_load(trellis, labels);
     else if (status == GLN_NO)
-      low = middle;
+      low = limit;
     else
       return status;
+    double middle = halfway(low, high);
+    if (status == GLN_NO && middle <= low)
+      break;
+    limit = middle;
   }
-  /* labels hold the last solution found, the cheapest with no change harder than high. */
   trellis->load_limit = high;
   return GLN_OK;
 }

@@ -182,7 +182,7 @@ static float log2_of(float x) {
 
 /* log2(2D/W), none below D = W/2, from the square of D. */
 static float fitts_bits(float square_mm2, float width_mm) {
-  float ratio = 4.0F * square_mm2 / (width_mm * width_mm);
+  float ratio = square_mm2 * (4.0F / (width_mm * width_mm));
   return ratio <= 1.0F ? 0.0F : 0.5F * log2_of(ratio);
 }
 

@@ -67,12 +67,19 @@ static double greater(double a, double b) {
   return a > b ? a : b;
 }
 
+/* Seconds alone are quicker worked out than remembered. */
+static double seconds_between(const GlnPairs *pairs, uint32_t from, uint32_t to) {
+  if (pairs->given != NULL)
+    return (double)pairs->given[from * pairs->to_count + to].seconds;
+  return (double)gln_move_seconds(&pairs->from[from], &pairs->to[to]);
+}
+
 double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high) {
   double load = 0;
   if (edge->up.pairs != NULL)
-    load = edge->up.load * (double)gln_pairs_cost(edge->up.pairs, low, high).seconds;
+    load = edge->up.load * seconds_between(edge->up.pairs, low, high);
   if (edge->down.pairs != NULL)
-    load = greater(load, edge->down.load * (double)gln_pairs_cost(edge->down.pairs, high, low).seconds);
+    load = greater(load, edge->down.load * seconds_between(edge->down.pairs, high, low));
   return load;
 }
 

@@ -225,8 +225,9 @@ uint32_t gln_solver_cycle_variable(GlnSolver *solver);
 /* Exact where gln_solver_cycle_variable finds none: leaves are taken off one by one. Offers what it finds. */
 void gln_solver_forest(GlnSolver *solver);
 
-/* Least greatest load that could be had if every change were free to choose its neighbours: never more than the true
- * one, equal to it without cycles. */
-GLN_MUST_USE GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double *load);
+/* A bound that no assignment's greatest load lies below: without cycles the true one. known: the greatest load of some
+ * assignment. */
+GLN_MUST_USE GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double known,
+                                              double *load);
 
 #endif

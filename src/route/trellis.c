@@ -182,13 +182,31 @@ static void message_up_whole(const double *restrict matrix, uint32_t lows, uint3
   }
 }
 
+/* Four running minima, so that one comparison need not wait for the last. */
+static void message_down_whole(const double *restrict matrix, uint32_t lows, uint32_t highs,
+                               const double *restrict in, double *restrict out) {
+  for (uint32_t l = 0; l < lows; ++l) {
+    const double *row = matrix + (size_t)l * highs;
+    double best[4] = {(double)INFINITY, (double)INFINITY, (double)INFINITY, (double)INFINITY};
+    for (uint32_t h = 0; h < highs; ++h) {
+      double value = in[h] + row[h];
+      best[h % 4] = value < best[h % 4] ? value : best[h % 4];
+    }
+    double first = best[0] < best[1] ? best[0] : best[1], second = best[2] < best[3] ? best[2] : best[3];
+    out[l] = first < second ? first : second;
+  }
+}
+
 static void message_matrix(GlnSolver *solver, const GlnEdge *edge, bool upward, const double *in,
                            double *out) {
   const uint32_t *lows = solver->label[edge->low], *highs = solver->label[edge->high];
   uint32_t low_count = solver->count[edge->low], high_count = solver->count[edge->high];
   uint32_t width = solver->trellis->variables[edge->high].label_count;
-  if (upward && high_count == width && low_count == solver->trellis->variables[edge->low].label_count) {
-    message_up_whole(edge->matrix, low_count, high_count, in, out);
+  if (high_count == width && low_count == solver->trellis->variables[edge->low].label_count) {
+    if (upward)
+      message_up_whole(edge->matrix, low_count, high_count, in, out);
+    else
+      message_down_whole(edge->matrix, low_count, high_count, in, out);
     return;
   }
   for (uint32_t t = 0; t < (upward ? high_count : low_count); ++t)
