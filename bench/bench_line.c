@@ -57,7 +57,7 @@ static GlnFeature *features_of(const char *symbol, GlnArena *arena, size_t *coun
 
 static void measure_pairs(GlnArena *arena) {
   GlnLineOptions options = gln_line_defaults();
-  GlnCosting costing = gln_costing(options.weight);
+  GlnCosting costing = gln_costing(options.weight, false);
   size_t from_count = 0, to_count = 0;
   GlnFeature *from = features_of("Dm9", arena, &from_count), *to = features_of("G13", arena, &to_count);
   double seconds[RUNS], sum = 0;

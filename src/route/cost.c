@@ -20,17 +20,18 @@ const char *gln_cost_words(GlnCost cost) {
 /* ---- changes ------------------------------------------------------------------------------------------------- */
 
 /* Design choices, tuned on the lines of examples/ and of tests/route/test_textbook.c. */
-#define TOP_FREE  4 /* semitones the top voice may go at no cost: a melody of steps and thirds */
-#define BASS_FREE 7 /* a fifth: the strongest root motion there is */
-#define GUIDE_SEMITONES                                                                                      \
-  4 /* a guide tone that does not go on by step costs as this many semitones of leading */
+#define TOP_FREE        4   /* semitones the top voice may go at no cost: a tune of steps and thirds */
+#define BASS_FREE       7   /* a fifth: the strongest root motion there is */
+#define GUIDE_SEMITONES 4   /* semitones of leading that a guide tone costs when it does not go on by step */
+#define LEAD_PLAIN_PART 0.4 /* strummed full shapes have more voices, and nobody follows each of them */
 
-GlnCosting gln_costing(const double weight[GLN_COST_COUNT]) {
+GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain) {
   GlnCosting costing = {0};
   for (int c = 0; c < GLN_COST_COUNT; ++c)
     costing.weight[c] = weight[c];
-  costing.lead = (float)weight[GLN_COST_LEAD];
-  costing.guide = (float)(weight[GLN_COST_LEAD] * GUIDE_SEMITONES);
+  double lead = weight[GLN_COST_LEAD] * (plain ? LEAD_PLAIN_PART : 1.0);
+  costing.lead = (float)lead;
+  costing.guide = (float)(lead * GUIDE_SEMITONES);
   costing.top_past = (float)weight[GLN_COST_TOP];
   costing.bass_past = (float)weight[GLN_COST_BASS];
   costing.top_free = TOP_FREE;
@@ -120,15 +121,15 @@ static const struct {
     .minor_ninth = 0.30,
     .muddy_full = 0.01,
     .muddy = 0.04,
-    .lost_full = 0.20,
+    .lost_full = 0.25,
     .lost = 0.12,
-    .thin_full = 0.20,
+    .thin_full = 0.35,
     .thin = 0.30,
     .thick = 0.10,
     .odd_set = 0.20,
-    .open = 0.20,
+    .open = 0.30,
     .open_apart = 0.04,
-    .hole = 0.12,
+    .hole = 0.20,
     .crossing = 0.15,
     .high_bass = 0.03,
     .high_top = 0.03,
@@ -231,7 +232,9 @@ static double voices_cost(const GlnGrip *grip, bool full) {
       grip->bass_string > 1 ? grip->bass_string - 1 : 0; /* strings lost under a bass on string 4 or higher */
   if (full) {
     int missing = grip->frets.string_count - grip->bass_string - grip->voices;
-    return sound.lost_full * below + (missing > 0 ? sound.thin_full * missing : 0);
+    int few = COMPING_VOICES - grip->voices;
+    return sound.lost_full * below + (missing > 0 ? sound.thin_full * missing : 0) +
+           (few > 0 ? sound.thin * few : 0);
   }
   const unsigned usual = 1U << GLN_TEXTURE_SHELL | 1U << GLN_TEXTURE_FOUR_NOTE | 1U << GLN_TEXTURE_DROP2 |
                          1U << GLN_TEXTURE_DROP3;

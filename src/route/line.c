@@ -380,9 +380,9 @@ GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, Gln
   double tempo = options->tempo > 0 ? options->tempo : song->chart->tempo;
   Job job = {.song = song, .options = options, .arena = arena, .diags = diags};
   job.last_set = &job.sets;
-  job.costing = gln_costing(options->weight);
   job.quarter_s = 60.0 / tempo;
   job.plain = song_is_plain(song);
+  job.costing = gln_costing(options->weight, job.plain);
   GLN_TRY(find_variables(&job));
   for (const Set *set = job.sets; set != NULL; set = set->next)
     if (set->failed)

@@ -21,7 +21,7 @@ static int by_cost(const void *left, const void *right) {
 GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const GlnInstrument *instrument,
                          const GlnGrip *after, GlnArena *arena, GlnRankedGrip **ranked) {
   const GlnLineOptions defaults = gln_line_defaults();
-  const GlnCosting costing = gln_costing(defaults.weight);
+  const GlnCosting costing = gln_costing(defaults.weight, gln_chord_is_plain(chord));
   GlnFeature from = {0}, to = {0};
   *ranked = GLN_NEW(arena, GlnRankedGrip, list->count);
   if (*ranked == NULL)

@@ -57,7 +57,7 @@ typedef struct GlnCosting {
   GlnMoveFloor floor;
 } GlnCosting;
 
-GlnCosting gln_costing(const double weight[GLN_COST_COUNT]);
+GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain); /* plain: as for gln_sound_cost */
 
 typedef struct GlnChangeCost {
   float voice;   /* voice leading, top and bass: weighted, the same at any tempo */

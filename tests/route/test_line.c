@@ -247,7 +247,7 @@ static void check_exhaustively(const char *chords, int8_t low, int8_t high, GlnA
   options.textures = 1U << GLN_TEXTURE_FOUR_NOTE;
   options.aim = aim;
   Exhaustive all = {.song = song_of(arena, chords, 2, aaba), .options = &options};
-  all.costing = gln_costing(options.weight);
+  all.costing = gln_costing(options.weight, false);
   fill_exhaustive(&all);
   double best = INFINITY, least_load = INFINITY, ways = 1;
   for (size_t w = 0; w < CHORDS; ++w)
@@ -288,7 +288,7 @@ static void test_floors_lie_below(void **state) {
   (void)state;
   static const char *const chords[] = {"Dm7", "G13", "C", "E7#9", "Bm7b5"};
   GlnLineOptions options = gln_line_defaults();
-  GlnCosting costing = gln_costing(options.weight);
+  GlnCosting costing = gln_costing(options.weight, false);
   GlnFeature *features[GLN_COUNT_OF(chords)];
   size_t counts[GLN_COUNT_OF(chords)], looked_at = 0;
   for (size_t c = 0; c < GLN_COUNT_OF(chords); ++c) {
