@@ -148,7 +148,7 @@ bool gln_silence_word(GlnText text); /* N.C. in its spellings */
   X(GLN_FAULT_PLACE, "@ cannot stand here")                                                                  \
   X(GLN_FAULT_NUMBER, "@ needs a chord tone after it, such as 5, 9, 11 or 13")                               \
   X(GLN_FAULT_DEGREE, "@ is not a tone that can be added or altered like this")                              \
-  X(GLN_FAULT_BASE, "@ names no chord in use")                                                       \
+  X(GLN_FAULT_BASE, "@ names no chord in use")                                                               \
   X(GLN_FAULT_OPEN, "the bracket is not closed")                                                             \
   X(GLN_FAULT_CLOSE, "this bracket was not opened")                                                          \
   X(GLN_FAULT_HOLLOW, "there is nothing in this place")                                                      \

@@ -175,6 +175,9 @@ fails 'docs/page.md: the map docs/README.md does not lead to it' text
 echo '[page](page.md)' >> docs/README.md
 passes text
 fresh_tree
+echo '/* docs/moves.md says why. */' > src/high/note.c
+fails 'src/high/note.c:1: there is no page docs/moves.md' text
+fresh_tree
 printf 'int x;  \n' > src/high/blank.c
 fails 'src/high/blank.c:1: blanks at the end of the line' text
 

@@ -3,7 +3,8 @@
 #   - no source, script or page has more than 800 lines;
 #   - no banned function is called in src/, and no number is printed in the locale's form;
 #   - no file holds a path of one machine or the host of a package registry;
-#   - every link between pages leads to a file, and to a heading of it; docs/README.md leads to every page of docs/;
+#   - every link between pages leads to a file, and to a heading of it; docs/README.md leads to every page of docs/,
+#     and a page that is named is there;
 #   - no blanks at the end of a line of ours.
 # Usage: text.sh ROOT. Prints each fault as file:line: what is wrong; exits 1 when there is one.
 set -eu
@@ -77,7 +78,7 @@ FILENAME ~ /^src\/.*\.[ch]$/ {
     fault("a number in the locale'"'"'s form; use gln_buffer_add_number")
 }
 
-/(^|[^A-Za-z0-9_.~])\/([w]ork|[r]oot|[h]ome|[t]mp|[U]sers)\/[A-Za-z0-9_.]/ {
+/(^|[^A-Za-z0-9_.~])\/([w]ork|[r]oot|[h]ome|[t]mp|[U]sers)\/[A-Za-z0-9_.]/ && !/XXXXXX/ { # a template of mkstemp is no such path
   fault("a path of one machine")
 }
 
@@ -87,6 +88,15 @@ FILENAME ~ /^src\/.*\.[ch]$/ {
 
 /[ \t]+$/ && !data && FILENAME !~ /\.tsv$/ {
   fault("blanks at the end of the line")
+}
+
+/docs\/[a-z-]+\.md/ && FILENAME !~ /^tests\/house\// {
+  rest = $0
+  while (match(rest, /docs\/[a-z-]+\.md/)) {
+    page = substr(rest, RSTART, RLENGTH)
+    rest = substr(rest, RSTART + RLENGTH)
+    named[page] = FILENAME ":" FNR
+  }
 }
 
 FILENAME ~ /\.md$/ && /^```/ {
@@ -156,6 +166,11 @@ END {
       faults++
     }
   }
+  for (page in named)
+    if (!(page in exists)) {
+      print named[page] ": there is no page " page
+      faults++
+    }
   for (file in exists)
     if (file ~ /^docs\/[^\/]*\.md$/ && file != "docs/README.md" && ("docs/README.md" in exists) && !(file in mapped)) {
       print file ": the map docs/README.md does not lead to it"
