@@ -216,4 +216,11 @@ fails 'exit status 1, not 3' contracts grips
 program total 3 '$$'
 fails 'the same chart gave another sheet' contracts grips
 
+# --- readme.sh
+fresh_tree
+printf '%s\n' '```' '$ echo a; echo b; echo c' a '…' c '```' > README.md
+passes sh "$checks/readme.sh" README.md gripline
+printf '%s\n' '```' '$ echo a; echo b' b a '```' >> README.md
+fails 'not in the output: a' sh "$checks/readme.sh" README.md gripline
+
 echo "self_test: $shown shown"
