@@ -8,6 +8,7 @@
 #include <stdio.h>
 
 #include "base.h"
+#include "harmony.h"
 #include "route.h"
 #include "song.h"
 
@@ -74,5 +75,24 @@ typedef struct GlnArrangementWish {
 /* From chart text to its line. name and source must outlive the result. Every fault is in diags, placed in source. */
 GLN_MUST_USE GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangementWish *wish,
                                             GlnArena *arena, GlnDiags *diags, GlnArrangement *arrangement);
+
+/* A chart read, played through and explained. Steps, readings and the song's slots go by one index. */
+typedef struct GlnExplanation {
+  GlnText name; /* of the file, for messages */
+  GlnChart *chart;
+  GlnSong *song;
+  GlnStep *steps;
+  GlnAnalysis *analysis;
+  GlnRemarks remarks;
+} GlnExplanation;
+
+/* From chart text to its harmony; the chart's own key: is light evidence. name and source must outlive the result.
+ * Every fault is in diags, placed in source. */
+GLN_MUST_USE GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnArena *arena, GlnDiags *diags,
+                                            GlnExplanation *explanation);
+/* Is some stretch heard in the key that the chart states? The chart must state one. */
+bool gln_stated_key_is_heard(const GlnExplanation *explanation);
+/* The chords of the played form as the harmony room takes them, one step a slot. */
+GLN_MUST_USE GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, GlnStep **steps);
 
 #endif

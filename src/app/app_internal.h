@@ -116,6 +116,7 @@ GlnStatus gln_run_arrange(GlnJob *job);
 GlnStatus gln_run_grips(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
+GlnStatus gln_run_explain(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 
@@ -175,8 +176,13 @@ GlnOpenWish gln_job_open_wish(const GlnJob *job);
 GlnRightHand gln_job_right_hand(const GlnJob *job);
 uint8_t gln_job_textures(const GlnJob *job);
 
+/* The file named by the operand; name is for messages. */
+GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
 /* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
+
+/* Reads the chart named by the operand and explains it; all faults are printed. */
+GLN_MUST_USE GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation);
 
 /* ---- text on the terminal ------------------------------------------------------------------------------------------- */
 
@@ -229,15 +235,24 @@ size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns
 
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
 
-/* Whole bars of the played form that are new, or that come back with the same grips. */
+/* Whole bars of the played form that are new, or that come back the same. */
 typedef struct GlnPassage {
   size_t first, end; /* slots */
   bool begins_section;
   bool returns;
   size_t source_first, source_end; /* slots it returns from */
 } GlnPassage;
-GLN_MUST_USE GlnStatus gln_passages_find(const GlnLine *line, GlnArena *arena, GlnPassage **passages,
+/* same: whether two slots that come from one bar of the chart are shown the same way. */
+GLN_MUST_USE GlnStatus gln_passages_find(const GlnSong *song,
+                                         bool (*same)(const void *context, size_t a, size_t b),
+                                         const void *context, GlnArena *arena, GlnPassage **passages,
                                          size_t *count);
+/* "bar 3", "bars 3–8": those of the slots from first up to end. */
+void gln_add_bars(const GlnSong *song, size_t first, size_t end, GlnBuffer *out);
+/* Beats as players count: 1, 2, "2&" for the half. */
+void gln_add_beat(GlnRatio beat, GlnBuffer *out);
+/* The end of the section that begins at slot first. */
+size_t gln_section_end(const GlnSong *song, size_t first);
 
 /* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
 void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip *to, GlnBuffer *out);

@@ -86,7 +86,7 @@ GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangemen
 
 /* ---- for a job ------------------------------------------------------------------------------------------------- */
 
-static GlnStatus read_source(const GlnJob *job, GlnText *name, GlnText *source) {
+GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source) {
   GlnFileFault fault = {{0}, {0}};
   const char *path = job->arguments.operand;
   bool is_stream = strcmp(path, "-") == 0;
@@ -124,7 +124,7 @@ GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement) {
   GlnArrangementWish wish;
   GLN_TRY(read_wish(job, &wish));
   GlnText name, source;
-  GLN_TRY(read_source(job, &name, &source));
+  GLN_TRY(gln_job_read_source(job, &name, &source));
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status = gln_arrangement_make(name, source, &wish, job->arena, &diags, arrangement);
   gln_job_show_diags(job, &diags, name, source);

@@ -202,22 +202,6 @@ typedef struct Listing {
   GlnTable table;
 } Listing;
 
-static void add_bars(const GlnLine *line, size_t first, size_t end, GlnBuffer *out) {
-  unsigned from = (unsigned)line->slots[first].slot->bar, to = (unsigned)line->slots[end - 1].slot->bar;
-  if (from == to)
-    gln_buffer_format(out, "bar %u", from);
-  else
-    gln_buffer_format(out, "bars %u–%u", from, to);
-}
-
-/* Beats as players count: 1, 2, "2&" for the half. */
-static void add_beat(GlnRatio beat, GlnBuffer *out) {
-  if (beat.den == 2)
-    gln_buffer_format(out, "%lld&", (long long)(beat.num / 2));
-  else
-    gln_buffer_add_ratio(out, beat);
-}
-
 /* What the fingers do, and up to which tempo that is comfortable where the song is faster. */
 static void add_change(const GlnArrangement *arrangement, size_t i, GlnBuffer *out) {
   const GlnLine *line = arrangement->line;
@@ -240,7 +224,7 @@ static void list_slot(Listing *listing, size_t first, size_t i) {
     cell[c] = gln_buffer(arena);
   if (i == first || line->slots[i - 1].slot->bar != at->slot->bar)
     gln_buffer_format(&cell[0], "%3u", (unsigned)at->slot->bar);
-  add_beat(at->slot->beat, &cell[1]);
+  gln_add_beat(at->slot->beat, &cell[1]);
   gln_buffer_add(&cell[2], at->slot->event->symbol);
   if (!at->silent) {
     gln_buffer_add(&cell[3], gln_frets_text(&at->grip, arena));
@@ -260,7 +244,7 @@ static void list_blank(Listing *listing) {
 static void list_return(Listing *listing, const GlnPassage *passage, GlnBuffer *line_out) {
   const GlnLine *line = listing->arrangement->line;
   gln_buffer_add_string(line_out, passage->begins_section ? ", as " : "as ");
-  add_bars(line, passage->source_first, passage->source_end, line_out);
+  gln_add_bars(line->song, passage->source_first, passage->source_end, line_out);
   GlnBuffer here = gln_buffer(listing->job->arena), there = gln_buffer(listing->job->arena);
   add_change(listing->arrangement, passage->first, &here);
   add_change(listing->arrangement, passage->source_first, &there);
@@ -268,15 +252,6 @@ static void list_return(Listing *listing, const GlnPassage *passage, GlnBuffer *
     gln_buffer_add_string(line_out, "; into it: ");
     gln_buffer_add(line_out, gln_buffer_text(&here));
   }
-}
-
-/* The end of the section that begins at slot first. */
-static size_t section_end(const GlnLine *line, size_t first) {
-  size_t i = first;
-  while (i < line->slot_count && line->slots[i].slot->section == line->slots[first].slot->section &&
-         line->slots[i].slot->section_pass == line->slots[first].slot->section_pass)
-    i++;
-  return i;
 }
 
 static void list_passage(Listing *listing, const GlnPassage *passage) {
@@ -291,10 +266,10 @@ static void list_passage(Listing *listing, const GlnPassage *passage) {
       gln_buffer_add(&heading, section->name);
       gln_buffer_add_string(&heading, "] ");
     }
-    add_bars(line, passage->first, passage->returns ? passage->end : section_end(line, passage->first),
-             &heading);
+    gln_add_bars(line->song, passage->first,
+                 passage->returns ? passage->end : gln_section_end(line->song, passage->first), &heading);
   } else if (passage->returns) {
-    add_bars(line, passage->first, passage->end, &heading);
+    gln_add_bars(line->song, passage->first, passage->end, &heading);
     gln_buffer_add_byte(&heading, ' ');
   }
   if (passage->returns)
@@ -334,7 +309,7 @@ static void add_hardest(const GlnJob *job, const GlnArrangement *arrangement, Gl
   const GlnLineSlot *to = &line->slots[hardest.slot], *from = &line->slots[last_held(line, hardest.slot)];
   GlnBuffer words = gln_buffer(job->arena);
   gln_buffer_format(&words, "hardest change: into bar %u beat ", (unsigned)to->slot->bar);
-  add_beat(to->slot->beat, &words);
+  gln_add_beat(to->slot->beat, &words);
   gln_buffer_add_string(&words, ", ");
   gln_buffer_add(&words, from->slot->event->symbol);
   gln_buffer_add_byte(&words, ' ');
@@ -353,12 +328,18 @@ static void add_hardest(const GlnJob *job, const GlnArrangement *arrangement, Gl
   gln_buffer_add_byte(out, '\n');
 }
 
+static bool same_grip(const void *context, size_t i, size_t j) {
+  const GlnLine *line = context;
+  const GlnLineSlot *a = &line->slots[i], *b = &line->slots[j];
+  return a->silent == b->silent && (a->silent || a->distinct == b->distinct);
+}
+
 static GlnStatus print_text(GlnJob *job, const GlnArrangement *arrangement) {
   static const char *const heads[] = {"bar",   "beat",    "chord",
                                       "frets", "fingers", "the change into it (≤ comfortable tempo)"};
   GlnPassage *passages = NULL;
   size_t count = 0;
-  GLN_TRY(gln_passages_find(arrangement->line, job->arena, &passages, &count));
+  GLN_TRY(gln_passages_find(arrangement->song, same_grip, arrangement->line, job->arena, &passages, &count));
   Listing listing = {job, arrangement, gln_table(job->arena, GLN_COUNT_OF(heads), heads)};
   add_head(job, arrangement, &job->out);
   gln_buffer_add_byte(&job->out, '\n');

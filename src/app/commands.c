@@ -43,6 +43,8 @@ static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PAPER, 
 static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
                                            GLN_OPT_HELP};
 
+static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
+
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
 const GlnCommand gln_command_none = {"", "", "", "", "", NULL, OPTIONS(none_options), NULL};
@@ -60,6 +62,12 @@ static const GlnCommand commands[] = {
      "Easiest "
      "first; with --after, the one that follows best first.",
      "gripline grips 'C7(b9)' --texture four-note --open no", NULL, OPTIONS(grips_options), gln_run_grips},
+    {"explain", "FILE", "keys, functions, Roman numerals, cadences, and why they work",
+     "Plays the chart's form through and says what each chord does there: its key, its Roman numeral, its "
+     "function and role; then why the chords outside the key are in their place, and what happens over "
+     "several "
+     "chords that a listener may miss. Where no key is clear it says so.",
+     "gripline explain song.chart", NULL, OPTIONS(explain_options), gln_run_explain},
     {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},

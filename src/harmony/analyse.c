@@ -154,14 +154,15 @@ static void fill_regions(const GlnStep *steps, const GlnSlice *slices, size_t co
   }
 }
 
-GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, GlnArena *arena, GlnAnalysis **analysis) {
+GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, const GlnKey *stated, GlnArena *arena,
+                              GlnAnalysis **analysis) {
   GlnAnalysis *made = GLN_NEW(arena, GlnAnalysis, 1);
   GlnSlice *slices = GLN_NEW(arena, GlnSlice, count);
   if (made == NULL || slices == NULL)
     return GLN_MEMORY;
   size_t used = slice_steps(steps, count, slices);
   GlnKeyWalk walk;
-  GLN_TRY(gln_key_walk(slices, used, arena, &walk));
+  GLN_TRY(gln_key_walk(slices, used, stated, arena, &walk));
   made->step_count = count;
   made->readings = GLN_NEW(arena, GlnReading, count);
   made->regions = GLN_NEW(arena, GlnRegion, used);

@@ -97,10 +97,11 @@ typedef struct GlnAnalysis {
   size_t step_count;
 } GlnAnalysis;
 
-/* Keys by dynamic programming over all 24, then each step's reading in its key. Where no key is clear the
+/* Keys by dynamic programming over all 24, then each step's reading in its key. stated: the key its author names,
+ * light evidence for the opening that settles what the chords leave open; NULL when none. Where no key is clear the
  * region says so and its readings carry no numerals. Lives in the arena. */
-GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, GlnArena *arena,
-                                           GlnAnalysis **analysis);
+GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, const GlnKey *stated,
+                                           GlnArena *arena, GlnAnalysis **analysis);
 
 /* ---- remarks: what happens over several chords -------------------------------------------------------- */
 

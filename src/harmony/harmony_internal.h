@@ -60,7 +60,8 @@ typedef struct GlnKeyWalk {
   int8_t *key;
   double (*cost)[GLN_KEYS];
 } GlnKeyWalk;
-GLN_MUST_USE GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, GlnArena *arena, GlnKeyWalk *walk);
+GLN_MUST_USE GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated,
+                                    GlnArena *arena, GlnKeyWalk *walk);
 bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count);
 
 /* Writes the numeral of slice i in the key: "V7/ii". */

@@ -17,6 +17,7 @@ typedef struct GlnKeyWeights {
   double change;        /* leaving a key at all */
   double change_fifth;  /* for each fifth between the two key signatures */
   double at_phrase;     /* share of the change's cost where a section begins */
+  double stated;        /* the key its author names, once, where the song begins */
   double unclear;       /* mean cost past which no key is claimed */
 } GlnKeyWeights;
 
@@ -33,6 +34,7 @@ static const GlnKeyWeights weights = {.foreign = 1.00,
                                       .change = 1.4,
                                       .change_fifth = 0.15,
                                       .at_phrase = 0.70,
+                                      .stated = 0.60,
                                       .unclear = 0.55};
 
 static int key_tonic(int key) {
@@ -116,13 +118,15 @@ static double change_cost(int from, int to, bool phrase_starts) {
   return phrase_starts ? cost * weights.at_phrase : cost;
 }
 
-GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, GlnArena *arena, GlnKeyWalk *walk) {
+GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated, GlnArena *arena,
+                       GlnKeyWalk *walk) {
   double(*cost)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *cost);
   int8_t(*from)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *from);
   walk->key = GLN_NEW(arena, int8_t, count);
   if (cost == NULL || from == NULL || walk->key == NULL)
     return GLN_MEMORY;
   double total[GLN_KEYS] = {0};
+  int named = stated == NULL ? -1 : gln_note_pitch_class(stated->tonic) + (stated->minor ? 12 : 0);
   for (size_t i = 0; i < count; i++) {
     double reached[GLN_KEYS];
     for (int key = 0; key < GLN_KEYS; key++) {
@@ -135,6 +139,8 @@ GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, GlnArena *arena, Gl
       from[i][key] = (int8_t)best;
       reached[key] =
           (i == 0 ? 0.0 : total[best] + change_cost(best, key, slices[i].phrase_starts)) + cost[i][key];
+      if (i == 0 && key == named)
+        reached[key] -= weights.stated;
     }
     for (int key = 0; key < GLN_KEYS; key++)
       total[key] = reached[key];

@@ -52,7 +52,7 @@ static void each_is_remarked_in_all_keys(void **state) {
       size_t count = read_steps(expected[e].chords, roots[tonic], store, steps);
       GlnAnalysis *analysis = NULL;
       GlnRemarks remarks;
-      assert_int_equal(gln_harmony_analyse(steps, count, arena, &analysis), GLN_OK);
+      assert_int_equal(gln_harmony_analyse(steps, count, NULL, arena, &analysis), GLN_OK);
       assert_int_equal(gln_harmony_remark(steps, count, analysis, arena, &remarks), GLN_OK);
       if (!found(&remarks, &expected[e]))
         fail_msg("%s in key %d: no such remark among %zu", expected[e].chords, tonic, remarks.count);
@@ -71,7 +71,7 @@ static void a_visit_to_the_dominant_is_a_long_five(void **state) {
                  roots[0], store, steps);
   GlnAnalysis *analysis = NULL;
   GlnRemarks remarks;
-  assert_int_equal(gln_harmony_analyse(steps, count, arena, &analysis), GLN_OK);
+  assert_int_equal(gln_harmony_analyse(steps, count, NULL, arena, &analysis), GLN_OK);
   assert_int_equal(analysis->region_count, 3);
   assert_int_equal(gln_note_pitch_class(analysis->regions[1].key.tonic), 7);
   assert_int_equal(gln_harmony_remark(steps, count, analysis, arena, &remarks), GLN_OK);

@@ -100,7 +100,7 @@ static GlnMiss kind_of_miss(const GlnRegion *heard, int tonic) {
 static void judge(const char *id, GlnNote tonic, size_t count, bool shown, GlnTally *tally) {
   GlnArena *arena = gln_arena_new(NULL, 0);
   GlnAnalysis *analysis = NULL;
-  if (arena == NULL || gln_harmony_analyse(steps, count, arena, &analysis) != GLN_OK)
+  if (arena == NULL || gln_harmony_analyse(steps, count, NULL, arena, &analysis) != GLN_OK)
     exit(4);
   tally->songs++;
   tally->regions += analysis->region_count;

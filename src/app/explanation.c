@@ -1,0 +1,52 @@
+/* From chart text to what its harmony says: song and harmony brought together. */
+#include "app_internal.h"
+
+GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, GlnStep **steps) {
+  *steps = GLN_NEW(arena, GlnStep, song->slot_count);
+  if (*steps == NULL)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < song->slot_count; i++) {
+    const GlnSlot *slot = &song->slots[i], *last = i > 0 ? slot - 1 : NULL;
+    bool section = last == NULL || last->section != slot->section || last->section_pass != slot->section_pass;
+    (*steps)[i] = (GlnStep){.chord = &slot->event->chord,
+                            .start = slot->start,
+                            .quarters = slot->quarters,
+                            .phrase_starts = section,
+                            .bar_starts = slot->beat.num == slot->beat.den};
+  }
+  return GLN_OK;
+}
+
+GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnArena *arena, GlnDiags *diags,
+                               GlnExplanation *explanation) {
+  *explanation = (GlnExplanation){.name = name};
+  GLN_TRY(gln_chart_read(source, arena, diags, &explanation->chart));
+  GLN_TRY(gln_song_play(explanation->chart, arena, diags, &explanation->song));
+  const GlnSong *song = explanation->song;
+  GLN_TRY(gln_steps_of_song(song, arena, &explanation->steps));
+  const GlnKey *stated = explanation->chart->has_key ? &explanation->chart->key : NULL;
+  GLN_TRY(gln_harmony_analyse(explanation->steps, song->slot_count, stated, arena, &explanation->analysis));
+  return gln_harmony_remark(explanation->steps, song->slot_count, explanation->analysis, arena,
+                            &explanation->remarks);
+}
+
+GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation) {
+  GlnText name, source;
+  GLN_TRY(gln_job_read_source(job, &name, &source));
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status = gln_explanation_make(name, source, job->arena, &diags, explanation);
+  gln_job_show_diags(job, &diags, name, source);
+  return status;
+}
+
+bool gln_stated_key_is_heard(const GlnExplanation *explanation) {
+  const GlnAnalysis *analysis = explanation->analysis;
+  GlnKey stated = explanation->chart->key;
+  for (size_t r = 0; r < analysis->region_count; r++) {
+    GlnKey heard = analysis->regions[r].key;
+    if (analysis->regions[r].clear && heard.minor == stated.minor &&
+        gln_note_pitch_class(heard.tonic) == gln_note_pitch_class(stated.tonic))
+      return true;
+  }
+  return false;
+}
