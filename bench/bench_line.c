@@ -99,7 +99,11 @@ static Chain chain_of(size_t slots, GlnArena *arena) {
     edges[v] = (GlnEdge){
         .low = (uint32_t)v, .high = (uint32_t)v + 1, .matrix = chain.matrices + v * LABELS * LABELS};
   }
-  chain.trellis = (GlnTrellis){variables, slots, edges, slots - 1, (double)INFINITY};
+  chain.trellis = (GlnTrellis){.variables = variables,
+                               .variable_count = slots,
+                               .edges = edges,
+                               .edge_count = slots - 1,
+                               .load_limit = (double)INFINITY};
   return chain;
 }
 

@@ -91,59 +91,54 @@ static GlnStatus has_grips(const GlnGripQuery *query, GlnArena *arena, bool *has
   return GLN_OK;
 }
 
-/* One wish at a time is let go, to say which stands in the way. */
+static GlnStatus top_fault(const GlnEvent *event, const char *name, GlnDiags *diags) {
+  char note[GLN_NOTE_TEXT_MAX];
+  if (event->top_has_octave)
+    (void)gln_pitch_print(event->top, GLN_SIGNS_ASCII, note);
+  else
+    (void)gln_note_print(event->top.note, GLN_SIGNS_ASCII, note);
+  gln_diags_format(diags, GLN_ERROR, event->top_offset, event->offset + event->length - event->top_offset,
+                   "ask for another top note, or another octave of it",
+                   "no grip of %s that this hand can hold has %s on top", name, note);
+  return GLN_OK;
+}
+
+/* The wishes that can be let go one at a time, to say which stands in the way. */
+typedef enum Wish { WISH_REGION, WISH_TEXTURE, WISH_OPEN, WISH_COUNT } Wish;
+static const char *const wish_words[WISH_COUNT][2] = {
+    {" in this region of the neck", "widen the region"},
+    {" in the texture asked for", "allow another texture"},
+    {" with the open strings as asked for", "allow grips with and without open strings"},
+};
+
+static GlnGripQuery without(GlnGripQuery query, Wish wish) {
+  if (wish == WISH_REGION)
+    query.fret_low = query.fret_high = 0;
+  if (wish == WISH_TEXTURE)
+    query.textures = 0;
+  if (wish == WISH_OPEN)
+    query.open_wish = GLN_OPEN_ALLOWED;
+  return query;
+}
+
 static GlnStatus explain_none(const GlnEvent *event, const GlnGripQuery *query, GlnArena *arena,
                               GlnDiags *diags) {
   char name[GLN_SYMBOL_TEXT_MAX];
   chord_text(&event->chord, name);
   bool has = false;
   GlnGripQuery looser = *query;
-  looser.bass_wish = GLN_BASS_ANY;
-  if (event->has_top) {
-    looser.top_midi = -1;
-    looser.top_pitch_class = -1;
+  looser.top_midi = -1;
+  looser.top_pitch_class = -1;
+  if (event->has_top)
     GLN_TRY(has_grips(&looser, arena, &has));
-    if (has) {
-      char note[GLN_NOTE_TEXT_MAX];
-      if (event->top_has_octave)
-        (void)gln_pitch_print(event->top, GLN_SIGNS_ASCII, note);
-      else
-        (void)gln_note_print(event->top.note, GLN_SIGNS_ASCII, note);
-      gln_diags_format(diags, GLN_ERROR, event->top_offset, event->offset + event->length - event->top_offset,
-                       "ask for another top note, or another octave of it",
-                       "no grip of %s that this hand can hold has %s on top", name, note);
-      return GLN_OK;
-    }
-  }
-  const char *advice = "leave out a tension, or write a simpler chord";
-  const char *within = "";
-  if (query->fret_low != 0 || query->fret_high != 0) {
-    GlnGripQuery wider = looser;
-    wider.fret_low = wider.fret_high = 0;
-    GLN_TRY(has_grips(&wider, arena, &has));
-    within = has ? " in this region of the neck" : within;
-    advice = has ? "widen the region" : advice;
-  }
-  if (!has && query->textures != 0) {
-    GlnGripQuery wider = looser;
-    wider.textures = 0;
-    GLN_TRY(has_grips(&wider, arena, &has));
-    within = has ? " in the texture asked for" : within;
-    advice = has ? "allow another texture" : advice;
-  }
-  if (!has && query->strings != 0) {
-    GlnGripQuery wider = looser;
-    wider.strings = 0;
-    GLN_TRY(has_grips(&wider, arena, &has));
-    within = has ? " on the strings asked for" : within;
-    advice = has ? "allow more strings" : advice;
-  }
-  if (!has && query->open_wish != GLN_OPEN_ALLOWED) {
-    GlnGripQuery wider = looser;
-    wider.open_wish = GLN_OPEN_ALLOWED;
-    GLN_TRY(has_grips(&wider, arena, &has));
-    within = has ? " with the open strings as asked for" : within;
-    advice = has ? "allow grips with and without open strings" : advice;
+  if (has)
+    return top_fault(event, name, diags);
+  const char *within = "", *advice = "leave out a tension, or write a simpler chord";
+  for (int wish = 0; wish < WISH_COUNT && !has; ++wish) {
+    GlnGripQuery freer = without(looser, (Wish)wish);
+    GLN_TRY(has_grips(&freer, arena, &has));
+    within = has ? wish_words[wish][0] : within;
+    advice = has ? wish_words[wish][1] : advice;
   }
   gln_diags_format(diags, GLN_ERROR, event->offset, event->length, advice,
                    "no grip of %s that this hand can hold%s", name, within);

@@ -109,7 +109,12 @@ static double halfway(double low, double high) {
 
 GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels, double *total) {
   GLN_TRY(gln_trellis_solve(trellis, arena, labels, total));
-  double low = 0, high = gln_trellis_load(trellis, labels);
+  double low = 0, high = gln_trellis_load(trellis, labels), changes = 0;
+  for (size_t e = 0; e < trellis->edge_count; ++e) {
+    const GlnEdge *edge = &trellis->edges[e];
+    changes += gln_edge_cost(trellis, edge, labels[edge->low], labels[edge->high]);
+  }
+  trellis->usual_change = trellis->edge_count > 0 ? changes / (double)trellis->edge_count : 0;
   GLN_TRY(gln_trellis_least_load(trellis, arena, high, &low));
   /* labels hold a solution with no change harder than high, the cheapest of them; below low there is none. The bound
    * itself is tried first, for it is mostly the answer. */

@@ -136,6 +136,8 @@ typedef struct GlnTrellis {
   GlnEdge *edges; /* at most one for two variables */
   size_t edge_count;
   double load_limit; /* changes with a greater load are forbidden; INFINITY: none */
+  double
+      usual_change; /* what a change costs in an answer without the limit; 0: not known. Saves work, changes nothing */
 } GlnTrellis;
 
 /* Limit, named in its message and in docs/line.md: branches of the exact search before it gives up. */

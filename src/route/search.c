@@ -264,11 +264,11 @@ static void set_windows(Bounds *bounds) {
   const GlnTrellis *trellis = solver->trellis;
   double sum = 0;
   bool known = !isinf(solver->best_total);
+  double usual = trellis->usual_change > 0 ? trellis->usual_change : (double)INFINITY;
   for (size_t e = 0; e < trellis->edge_count; ++e) {
     const GlnEdge *edge = &trellis->edges[e];
-    bounds->window[e] = known
-                            ? gln_edge_cost(trellis, edge, solver->best[edge->low], solver->best[edge->high])
-                            : (double)INFINITY;
+    bounds->window[e] =
+        known ? gln_edge_cost(trellis, edge, solver->best[edge->low], solver->best[edge->high]) : usual;
     sum += bounds->window[e];
   }
   double mean = trellis->edge_count > 0 ? sum / (double)trellis->edge_count : 0;

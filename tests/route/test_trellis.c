@@ -67,7 +67,10 @@ static void add_change(Case *made, uint32_t from, uint32_t to, uint32_t grain) {
 static void draw_case(Case *made) {
   memset(made, 0, sizeof *made);
   uint32_t n = 2 + draw(VARIABLES_MAX - 1), grain = draw(3) == 0 ? 4 : 1000;
-  made->trellis = (GlnTrellis){made->variables, n, made->edges, 0, (double)INFINITY};
+  made->trellis = (GlnTrellis){.variables = made->variables,
+                               .variable_count = n,
+                               .edges = made->edges,
+                               .load_limit = (double)INFINITY};
   for (uint32_t v = 0; v < n; ++v) {
     made->variables[v] = (GlnVariable){made->unary[v], draw(6) == 0 ? 1 : 2 + draw(LABELS_MAX - 1)};
     for (uint32_t k = 0; k < made->variables[v].label_count; ++k)
