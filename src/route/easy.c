@@ -80,19 +80,19 @@ static GlnStatus loads_make(const GlnTrellis *trellis, GlnArena *arena, Loads *l
   return gln_columns_make(longest, arena, &loads->floors.columns);
 }
 
-GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double known, double *load) {
-  Loads loads;
-  GLN_TRY(loads_make(trellis, arena, &loads));
-  loads.least = 0;
-  loads.known = known;
+/* Bounds the greatest load: loads->least is what no assignment escapes, without cycles the true least. known: the
+ * greatest load of some assignment. */
+static GlnStatus find_loads(const GlnTrellis *trellis, GlnArena *arena, double known, Loads *loads) {
+  GLN_TRY(loads_make(trellis, arena, loads));
+  loads->least = 0;
+  loads->known = known;
   /* There and back, as long as the bound rises; on a chain the first way already reaches it. */
   double before = -1;
-  for (int i = 0; i < SWEEPS_MAX && loads.least > before && loads.least < known; ++i) {
-    before = loads.least;
+  for (int i = 0; i < SWEEPS_MAX && loads->least > before && loads->least < known; ++i) {
+    before = loads->least;
     for (size_t e = 0; e < trellis->edge_count; ++e)
-      raise_values(&loads, &trellis->edges[i % 2 == 0 ? e : trellis->edge_count - 1 - e], i % 2 == 0);
+      raise_values(loads, &trellis->edges[i % 2 == 0 ? e : trellis->edge_count - 1 - e], i % 2 == 0);
   }
-  *load = loads.least;
   return GLN_OK;
 }
 
@@ -107,21 +107,46 @@ static double halfway(double low, double high) {
   return low;
 }
 
-GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels, double *total) {
-  GLN_TRY(gln_trellis_solve(trellis, arena, labels, total));
-  double low = 0, high = gln_trellis_load(trellis, labels), changes = 0;
+/* Solves under the limit. Labels that no assignment under it can use are shut out beforehand: they cost without end. */
+static GlnStatus solve_under(GlnTrellis *trellis, const Loads *loads, double limit, GlnArena *arena,
+                             uint32_t *labels, double *total) {
+  GlnTrellis limited = *trellis;
+  limited.load_limit = limit;
+  limited.variables = GLN_NEW(arena, GlnVariable, trellis->variable_count);
+  if (limited.variables == NULL)
+    return GLN_MEMORY;
+  for (size_t v = 0; v < trellis->variable_count; ++v) {
+    uint32_t count = trellis->variables[v].label_count;
+    double *unary = GLN_NEW(arena, double, count);
+    if (unary == NULL)
+      return GLN_MEMORY;
+    for (uint32_t k = 0; k < count; ++k)
+      unary[k] = loads->value[v][k] > limit ? (double)INFINITY : trellis->variables[v].unary[k];
+    limited.variables[v] = (GlnVariable){unary, count};
+  }
+  return gln_trellis_solve(&limited, arena, labels, total);
+}
+
+static double usual_change(const GlnTrellis *trellis, const uint32_t *labels) {
+  double changes = 0;
   for (size_t e = 0; e < trellis->edge_count; ++e) {
     const GlnEdge *edge = &trellis->edges[e];
     changes += gln_edge_cost(trellis, edge, labels[edge->low], labels[edge->high]);
   }
-  trellis->usual_change = trellis->edge_count > 0 ? changes / (double)trellis->edge_count : 0;
-  GLN_TRY(gln_trellis_least_load(trellis, arena, high, &low));
+  return trellis->edge_count > 0 ? changes / (double)trellis->edge_count : 0;
+}
+
+GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels, double *total) {
+  GLN_TRY(gln_trellis_solve(trellis, arena, labels, total));
+  double high = gln_trellis_load(trellis, labels);
+  trellis->usual_change = usual_change(trellis, labels);
+  Loads loads;
+  GLN_TRY(find_loads(trellis, arena, high, &loads));
   /* labels hold a solution with no change harder than high, the cheapest of them; below low there is none. The bound
    * itself is tried first, for it is mostly the answer. */
-  double limit = low;
+  double low = loads.least, limit = low;
   while (low < high) {
-    trellis->load_limit = limit;
-    GlnStatus status = gln_trellis_solve(trellis, arena, labels, total);
+    GlnStatus status = solve_under(trellis, &loads, limit, arena, labels, total);
     if (status == GLN_OK)
       high = gln_trellis_load(trellis, labels);
     else if (status == GLN_NO)

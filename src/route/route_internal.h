@@ -126,7 +126,7 @@ typedef struct GlnEdge {
 } GlnEdge;
 
 typedef struct GlnVariable {
-  const double *unary; /* one per label, finite, not negative */
+  const double *unary; /* one per label, not negative; INFINITY: not to be taken */
   uint32_t label_count;
 } GlnVariable;
 
@@ -226,10 +226,5 @@ void gln_solver_offer(GlnSolver *solver, const uint32_t *labels);
 uint32_t gln_solver_cycle_variable(GlnSolver *solver);
 /* Exact where gln_solver_cycle_variable finds none: leaves are taken off one by one. Offers what it finds. */
 void gln_solver_forest(GlnSolver *solver);
-
-/* A bound that no assignment's greatest load lies below: without cycles the true one. known: the greatest load of some
- * assignment. */
-GLN_MUST_USE GlnStatus gln_trellis_least_load(const GlnTrellis *trellis, GlnArena *arena, double known,
-                                              double *load);
 
 #endif

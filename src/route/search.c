@@ -239,6 +239,8 @@ static void decode(const Bounds *bounds, int betterings) {
   uint32_t n = (uint32_t)solver->trellis->variable_count;
   for (uint32_t v = 0; v < n; ++v)
     take_best(bounds, v, solver->taken, false);
+  if (isinf(gln_trellis_total(solver->trellis, solver->taken)))
+    return; /* a forbidden change: bettering one at a time rarely gets out of it */
   gln_solver_offer(solver, solver->taken);
   for (int round = 0; round < betterings; ++round) {
     bool changed = false;
