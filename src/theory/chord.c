@@ -34,7 +34,8 @@ static GlnAssembly add_bass(GlnChord *chord, GlnNote bass) {
   return GLN_ASSEMBLED;
 }
 
-GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, const GlnNote *bass, GlnChord *chord) {
+GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int likely, const GlnNote *bass,
+                               GlnChord *chord) {
   GlnChord made = {.root = root, .bass = root, .root_tone = -1, .bass_tone = -1};
   GlnDegree degree = {0, 0};
   while (gln_set_next(own, &degree)) {
@@ -54,7 +55,7 @@ GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, const GlnN
     made.bass_tone = made.root_tone;
   }
   made.own_count = made.tone_count;
-  made.quality = (int16_t)gln_quality_of(own);
+  made.quality = (int16_t)gln_quality_of(own, likely);
   gln_roles_set(own, made.tones, made.own_count);
   GlnAssembly assembly = bass == NULL ? GLN_ASSEMBLED : add_bass(&made, *bass);
   if (assembly == GLN_ASSEMBLED)
@@ -72,7 +73,7 @@ GlnDegreeSet gln_chord_own_set(const GlnChord *chord) {
 GlnStatus gln_chord_build(GlnNote root, size_t quality, const GlnNote *bass, GlnChord *chord) {
   assert(quality < gln_quality_count());
   GlnDegreeSet set = gln_set_of(gln_quality_at(quality)->degrees);
-  return gln_chord_assemble(root, &set, bass, chord) == GLN_ASSEMBLED ? GLN_OK : GLN_INPUT;
+  return gln_chord_assemble(root, &set, (int)quality, bass, chord) == GLN_ASSEMBLED ? GLN_OK : GLN_INPUT;
 }
 
 static bool tone_equal(const GlnTone *a, const GlnTone *b) {
@@ -129,7 +130,8 @@ GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to) {
     if (abs(bass.accidental) > GLN_ROOT_ACCIDENTAL_MAX)
       bass = gln_note_plainer(bass);
     GlnChord moved;
-    if (gln_chord_assemble(roots[i], &set, chord->has_bass ? &bass : NULL, &moved) == GLN_ASSEMBLED)
+    if (gln_chord_assemble(roots[i], &set, chord->quality, chord->has_bass ? &bass : NULL, &moved) ==
+        GLN_ASSEMBLED)
       return moved;
   }
   assert(false && "the plainest root carries every chord");

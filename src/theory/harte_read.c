@@ -131,7 +131,7 @@ bool gln_harte_read(GlnText text, GlnChord *chord, GlnStop *stop) {
   }
   if (label.at < text.length)
     return fail(&label, GLN_FAULT_HARTE_END, label.at, text.length - label.at);
-  GlnAssembly assembly = gln_chord_assemble(root, &label.own, bass_at > 0 ? &bass : NULL, chord);
+  GlnAssembly assembly = gln_chord_assemble(root, &label.own, -1, bass_at > 0 ? &bass : NULL, chord);
   if (assembly != GLN_ASSEMBLED)
     *stop = gln_assembly_stop(assembly, text, 0);
   return assembly == GLN_ASSEMBLED;

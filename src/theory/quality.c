@@ -138,7 +138,12 @@ int gln_quality_base(GlnFamily family, int stack) {
   return -1;
 }
 
-int gln_quality_of(const GlnDegreeSet *set) {
+int gln_quality_of(const GlnDegreeSet *set, int likely) {
+  if (likely >= 0) {
+    GlnDegreeSet guess = gln_set_of(GLN_QUALITY_ROWS[likely].shown.degrees);
+    if (memcmp(&guess, set, sizeof guess) == 0)
+      return likely;
+  }
   char degrees[GLN_DEGREES_TEXT_MAX];
   GlnWriter writer = gln_writer(degrees, sizeof degrees);
   GlnDegree degree = {0, 0};

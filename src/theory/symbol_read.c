@@ -25,6 +25,7 @@ typedef struct Reader {
   bool dominant;
   int number;
   int sus;
+  int row; /* of the table of qualities */
   /* the tones */
   GlnDegreeSet base, named;
   bool has_bass;
@@ -192,6 +193,7 @@ static bool read_base(Reader *reader, size_t start) {
   if (reader->major && has_seventh(stack))
     stack += GLN_STACK_MAJOR;
   int row = gln_quality_base(reader->family, stack);
+  reader->row = row;
   if (row < 0)
     return fail(reader, GLN_FAULT_BASE, start, reader->at - start);
   reader->base = gln_set_of(gln_quality_at((size_t)row)->degrees);
@@ -543,9 +545,9 @@ GlnStop gln_assembly_stop(GlnAssembly assembly, GlnText symbol, size_t bass_offs
 static bool assemble(Reader *reader, GlnChord *chord) {
   GlnDegreeSet own = gln_set_with(&reader->base, &reader->named);
   GlnChord made;
-  GlnAssembly assembly = gln_chord_assemble(reader->root, &own, NULL, &made);
+  GlnAssembly assembly = gln_chord_assemble(reader->root, &own, reader->row, NULL, &made);
   if (assembly == GLN_ASSEMBLED && reader->has_bass)
-    assembly = gln_chord_assemble(reader->root, &own, &reader->bass, &made);
+    assembly = gln_chord_assemble(reader->root, &own, reader->row, &reader->bass, &made);
   else
     reader->bass_at = 0;
   if (assembly != GLN_ASSEMBLED) {

@@ -79,7 +79,8 @@ typedef struct GlnQualityRow {
 
 extern const GlnQualityRow GLN_QUALITY_ROWS[];
 int gln_quality_base(GlnFamily family, int stack); /* index, or -1; so are the next two */
-int gln_quality_of(const GlnDegreeSet *set);
+/* The row with exactly these degrees, -1 when none; likely (-1: no idea) is looked at first. */
+int gln_quality_of(const GlnDegreeSet *set, int likely);
 int gln_quality_of_harte(GlnText shorthand);
 
 /* ---- chords from sets ---- */
@@ -94,7 +95,8 @@ typedef enum GlnAssembly {
 } GlnAssembly;
 
 /* bass NULL: over the root. *chord is untouched unless GLN_ASSEMBLED. */
-GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, const GlnNote *bass, GlnChord *chord);
+GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int likely, const GlnNote *bass,
+                               GlnChord *chord);
 GlnDegreeSet gln_chord_own_set(const GlnChord *chord);
 void gln_roles_set(const GlnDegreeSet *set, GlnTone *tones, int count);
 
