@@ -279,7 +279,7 @@ static uint16_t wanted_bass(const GlnGripQuery *query) {
   if (query->bass_wish == GLN_BASS_NOTE)
     return (uint16_t)(1u << query->bass_pitch_class);
   bool any = query->bass_wish == GLN_BASS_ANY || chord->bass_tone < 0;
-  return any ? 0xfff : (uint16_t)(1u << gln_note_pitch_class(chord->bass));
+  return (uint16_t)(any ? 0xfffu : 1u << gln_note_pitch_class(chord->bass));
 }
 
 static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint8_t textures) {
