@@ -104,10 +104,11 @@ static GlnStatus top_fault(const GlnEvent *event, const char *name, GlnDiags *di
 }
 
 /* The wishes that can be let go one at a time, to say which stands in the way. */
-typedef enum Wish { WISH_REGION, WISH_TEXTURE, WISH_OPEN, WISH_COUNT } Wish;
+typedef enum Wish { WISH_REGION, WISH_TEXTURE, WISH_STRINGS, WISH_OPEN, WISH_COUNT } Wish;
 static const char *const wish_words[WISH_COUNT][2] = {
     {" in this region of the neck", "widen the region"},
     {" in the texture asked for", "allow another texture"},
+    {" on the strings asked for", "allow more strings"},
     {" with the open strings as asked for", "allow grips with and without open strings"},
 };
 
@@ -116,6 +117,8 @@ static GlnGripQuery without(GlnGripQuery query, Wish wish) {
     query.fret_low = query.fret_high = 0;
   if (wish == WISH_TEXTURE)
     query.textures = 0;
+  if (wish == WISH_STRINGS)
+    query.strings = 0;
   if (wish == WISH_OPEN)
     query.open_wish = GLN_OPEN_ALLOWED;
   return query;
