@@ -206,4 +206,61 @@ GLN_MUST_USE GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *aren
 GLN_MUST_USE GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, GlnGrip *grip,
                                          GlnSymbolFault *fault);
 
+/* ---- names ---------------------------------------------------------------------------------------------- */
+
+/* What sounds, all that a name depends on. */
+typedef struct GlnSounding {
+  uint16_t pitch_classes; /* bit n: pitch class n */
+  int8_t bass;            /* pitch class of the lowest pitch, -1 when nothing sounds */
+  bool high; /* nothing sounds low enough to be heard as a bass (re-entrant and small instruments) */
+} GlnSounding;
+
+/* Sounding pitches of a grip, the lowest first; returns how many. */
+int gln_frets_pitches(const GlnInstrument *instrument, const GlnFrets *frets, int8_t midi[GLN_STRINGS_MAX]);
+/* Pitches in any order, MIDI numbers. */
+GlnSounding gln_sounding_of(const int8_t *midi, size_t count);
+
+typedef enum GlnNameKind {
+  GLN_NAME_PLAIN,    /* the root in the bass */
+  GLN_NAME_INVERTED, /* another tone of the chord in the bass */
+  GLN_NAME_SLASH,    /* a triad or seventh chord over a bass that is foreign to it */
+  GLN_NAME_ROOTLESS  /* the root is left to another player */
+} GlnNameKind;
+
+/* One reading of what sounds, as yet unspelled. */
+typedef struct GlnName {
+  GlnNameKind kind;
+  int8_t root, bass; /* pitch classes */
+  int16_t formula;   /* index into the namer's formulas */
+  float cost;        /* how far from the plainest name, from 0; docs/naming.md */
+} GlnName;
+
+#define GLN_NAMES_MAX 64 /* names of one sounding; the worst are dropped past it */
+
+/* Every chord of the table of qualities, and those with one tension more, by the sets of tones that can stand for it:
+ * made once, then asked as often as wanted. Lives in the arena. */
+typedef struct GlnNamer GlnNamer;
+GLN_MUST_USE GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **namer);
+/* Writes at most GLN_NAMES_MAX names, best first, and returns how many; 0 when no chord is in sight. */
+size_t gln_namer_find(const GlnNamer *namer, GlnSounding sounding, GlnName out[GLN_NAMES_MAX]);
+/* The chord a name stands for, spelled as a musician in the key would, or with the fewest accidentals when key is
+ * NULL; its bass is written unless it is the root or the root is left out. */
+GLN_MUST_USE GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key,
+                                      GlnChord *chord);
+/* Plain sentences: why names[index], spelled as chord, is a name of what sounds; which others have the same notes. */
+void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
+                     const GlnChord *chord, GlnSounding sounding, GlnBuffer *out);
+/* What can be said of pitches (the lowest first) besides a name, or in place of one: "a stack of fourths", "a cluster",
+ * "a major third"; NULL when there is nothing to say. */
+const char *gln_pitches_words(const int8_t *midi, size_t count);
+
+/* ---- shapes: one identity along the neck and across string sets ------------------------------------------ */
+
+#define GLN_SHAPE_TEXT_MAX 48
+/* Semitones above the lowest string played, string by string, x for one that is skipped: 3x443x and 5x665x are both
+ * "0.x.10.16.19", and so is the same shape on other strings, its frets shifted as the tuning asks. */
+size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]);
+/* True when no open string sounds: the shape can be moved along the neck as it is. */
+bool gln_shape_movable(const GlnFrets *frets);
+
 #endif

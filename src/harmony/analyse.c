@@ -32,7 +32,7 @@ static double slice_weight(GlnRatio quarters) {
   return bars < 0.25 ? 0.25 : bars;
 }
 
-static size_t slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) {
+size_t gln_slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) {
   size_t used = 0, bar = 0;
   for (size_t i = 0; i < count; i++) {
     if (steps[i].phrase_starts)
@@ -52,8 +52,7 @@ static size_t slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) 
   return used;
 }
 
-/* The tonic as the song's own chords spell it where one of them has that root; else the simpler signature. */
-static GlnKey named_key(const GlnStep *steps, const GlnSlice *slices, size_t count, int8_t key) {
+GlnKey gln_key_named(const GlnStep *steps, const GlnSlice *slices, size_t count, int key) {
   static const GlnNote plain[12] = {{0, 0}, {1, -1}, {1, 0},  {2, -1}, {2, 0},  {3, 0},
                                     {3, 1}, {4, 0},  {5, -1}, {5, 0},  {6, -1}, {6, 0}};
   static const GlnNote plain_minor[12] = {{0, 0}, {0, 1}, {1, 0}, {2, -1}, {2, 0},  {3, 0},
@@ -100,7 +99,7 @@ static void find_rival(GlnRegion *region, const GlnKeyWalk *walk, const GlnStep 
     }
   }
   region->has_alternative = best_cost - region->score <= RIVAL_MARGIN;
-  region->alternative = named_key(steps, slices + first, count, (int8_t)best);
+  region->alternative = gln_key_named(steps, slices + first, count, best);
   region->alternative_score = best_cost;
 }
 
@@ -114,12 +113,9 @@ static size_t find_pivot(const GlnKeyWalk *walk, const GlnSlice *slices, size_t 
 }
 
 static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i,
-                             const GlnRegion *region) {
-  GlnReading reading = {.key = region->key, .role = GLN_PLACE_FOREIGN, .reason = ""};
-  if (!region->clear)
-    return reading;
-  const GlnRule *rule =
-      gln_rule_find(slices, count, i, gln_note_pitch_class(region->key.tonic), region->key.minor);
+                             GlnKey key) {
+  GlnReading reading = {.key = key, .role = GLN_PLACE_FOREIGN, .reason = ""};
+  const GlnRule *rule = gln_rule_find(slices, count, i, gln_note_pitch_class(key.tonic), key.minor);
   if (rule != NULL) {
     reading.function = rule->function;
     reading.role = rule->role;
@@ -127,7 +123,7 @@ static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_
   } else {
     reading.reason = "No job in this key: a colour of its own, heard against the chords around it.";
   }
-  gln_roman_print(steps, slices, count, i, region->key, rule, reading.roman);
+  gln_roman_print(steps, slices, count, i, key, rule, reading.roman);
   return reading;
 }
 
@@ -139,7 +135,7 @@ static void fill_regions(const GlnStep *steps, const GlnSlice *slices, size_t co
     while (end < count && walk->key[end] == walk->key[first])
       end++;
     GlnRegion *region = &analysis->regions[analysis->region_count++];
-    *region = (GlnRegion){.key = named_key(steps, slices + first, end - first, walk->key[first]),
+    *region = (GlnRegion){.key = gln_key_named(steps, slices + first, end - first, walk->key[first]),
                           .first = slices[first].step,
                           .count = slices[end - 1].step - slices[first].step + 1,
                           .clear = gln_key_is_clear(walk, slices, first, end - first),
@@ -149,7 +145,9 @@ static void fill_regions(const GlnStep *steps, const GlnSlice *slices, size_t co
     if (first > 0)
       region->pivot = find_pivot(walk, slices, count, first);
     for (size_t i = first; i < end; i++)
-      analysis->readings[slices[i].step] = read_slice(steps, slices, count, i, region);
+      analysis->readings[slices[i].step] =
+          region->clear ? read_slice(steps, slices, count, i, region->key)
+                        : (GlnReading){.key = region->key, .role = GLN_PLACE_FOREIGN, .reason = ""};
     first = end;
   }
 }
@@ -160,7 +158,7 @@ GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, const GlnKey *
   GlnSlice *slices = GLN_NEW(arena, GlnSlice, count);
   if (made == NULL || slices == NULL)
     return GLN_MEMORY;
-  size_t used = slice_steps(steps, count, slices);
+  size_t used = gln_slice_steps(steps, count, slices);
   GlnKeyWalk walk;
   GLN_TRY(gln_key_walk(slices, used, stated, arena, &walk));
   made->step_count = count;
@@ -172,5 +170,18 @@ GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, const GlnKey *
     made->readings[i].reason = "";
   fill_regions(steps, slices, used, &walk, made);
   *analysis = made;
+  return GLN_OK;
+}
+
+GlnStatus gln_harmony_read(const GlnStep *steps, size_t count, GlnKey key, GlnArena *arena,
+                           GlnReading *readings) {
+  GlnSlice *slices = GLN_NEW(arena, GlnSlice, count);
+  if (slices == NULL)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < count; i++)
+    readings[i] = (GlnReading){.key = key, .role = GLN_PLACE_FOREIGN, .reason = ""};
+  size_t used = gln_slice_steps(steps, count, slices);
+  for (size_t i = 0; i < used; i++)
+    readings[slices[i].step] = read_slice(steps, slices, used, i, key);
   return GLN_OK;
 }

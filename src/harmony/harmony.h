@@ -103,6 +103,40 @@ typedef struct GlnAnalysis {
 GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, const GlnKey *stated,
                                            GlnArena *arena, GlnAnalysis **analysis);
 
+/* Each step's reading in a key that is given, one per step. */
+GLN_MUST_USE GlnStatus gln_harmony_read(const GlnStep *steps, size_t count, GlnKey key, GlnArena *arena,
+                                        GlnReading *readings);
+
+/* ---- choosing between names --------------------------------------------------------------------------- */
+
+#define GLN_CHOICES_MAX 8
+
+/* A chord that may be the one, and what is against it besides harmony: on the scale of the rules (0 nothing, 1 as much
+ * as a chord foreign to the key for a bar). */
+typedef struct GlnChoice {
+  const GlnChord *chord;
+  double cost;
+} GlnChoice;
+
+/* A place of which the chord is not settled; step.chord is not looked at. */
+typedef struct GlnOpenStep {
+  GlnStep step;
+  const GlnChoice *choices; /* none silent */
+  size_t count;             /* 1..GLN_CHOICES_MAX */
+} GlnOpenStep;
+
+typedef struct GlnChosen {
+  size_t choice; /* index into the step's choices */
+  GlnKey key;    /* heard there */
+} GlnChosen;
+
+/* The cheapest choices and keys together, exact over every combination of choices × keys; a chord goes where the next
+ * step goes, also when that has the same root. key NULL: any of the 24, and changes of key. chosen: one per step.
+ * *total (may be NULL) gets the cost of the whole. Memory and time grow with the steps, and with the third and fourth
+ * power of the choices. */
+GLN_MUST_USE GlnStatus gln_harmony_choose(const GlnOpenStep *steps, size_t count, const GlnKey *key,
+                                          GlnArena *arena, GlnChosen *chosen, double *total);
+
 /* ---- remarks: what happens over several chords -------------------------------------------------------- */
 
 /* X(name, key in JSON, words). */

@@ -60,9 +60,19 @@ typedef struct GlnKeyWalk {
   int8_t *key;
   double (*cost)[GLN_KEYS];
 } GlnKeyWalk;
+/* What slice i costs in a key: its cheapest reading, and what speaks for the key where it stands (negative). The
+ * first looks at the slices before and after it, the second at two before. */
+double gln_slice_reading_cost(const GlnSlice *slices, size_t count, size_t i, int key);
+double gln_slice_evidence(const GlnSlice *slices, size_t count, size_t i, int key);
+double gln_key_change_cost(int from, int to, bool phrase_starts);
 GLN_MUST_USE GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated,
                                     GlnArena *arena, GlnKeyWalk *walk);
 bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count);
+
+/* Steps as slices, the silent ones left out; returns how many. */
+size_t gln_slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices);
+/* The tonic as the steps spell it where one of them has that root; else the simpler signature. */
+GlnKey gln_key_named(const GlnStep *steps, const GlnSlice *slices, size_t count, int key);
 
 /* Writes the numeral of slice i in the key: "V7/ii". */
 void gln_roman_print(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i, GlnKey key,

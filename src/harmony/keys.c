@@ -82,11 +82,14 @@ static double cadence_evidence(const GlnSlice *slices, size_t i, int key) {
   return evidence;
 }
 
-static double slice_cost(const GlnSlice *slices, size_t count, size_t i, int key) {
-  const GlnSlice *slice = &slices[i];
+double gln_slice_reading_cost(const GlnSlice *slices, size_t count, size_t i, int key) {
   const GlnRule *rule = gln_rule_find(slices, count, i, key_tonic(key), key_minor(key));
-  double cost = slice->weight * (rule == NULL ? weights.foreign : (double)rule->cost);
-  cost -= cadence_evidence(slices, i, key);
+  return slices[i].weight * (rule == NULL ? weights.foreign : (double)rule->cost);
+}
+
+double gln_slice_evidence(const GlnSlice *slices, size_t count, size_t i, int key) {
+  const GlnSlice *slice = &slices[i];
+  double cost = -cadence_evidence(slices, i, key);
   if (is_tonic(slice, key)) {
     if (i == 0)
       cost -= weights.first;
@@ -108,7 +111,7 @@ static int signature(int key) {
   return fifths > 6 ? fifths - 12 : fifths;
 }
 
-static double change_cost(int from, int to, bool phrase_starts) {
+double gln_key_change_cost(int from, int to, bool phrase_starts) {
   if (from == to)
     return 0.0;
   int apart = abs(signature(from) - signature(to));
@@ -130,15 +133,16 @@ GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *state
   for (size_t i = 0; i < count; i++) {
     double reached[GLN_KEYS];
     for (int key = 0; key < GLN_KEYS; key++) {
-      cost[i][key] = slice_cost(slices, count, i, key);
+      cost[i][key] =
+          gln_slice_reading_cost(slices, count, i, key) + gln_slice_evidence(slices, count, i, key);
       int best = key;
       for (int other = 0; i > 0 && other < GLN_KEYS; other++)
-        if (total[other] + change_cost(other, key, slices[i].phrase_starts) <
-            total[best] + change_cost(best, key, slices[i].phrase_starts))
+        if (total[other] + gln_key_change_cost(other, key, slices[i].phrase_starts) <
+            total[best] + gln_key_change_cost(best, key, slices[i].phrase_starts))
           best = other;
       from[i][key] = (int8_t)best;
-      reached[key] =
-          (i == 0 ? 0.0 : total[best] + change_cost(best, key, slices[i].phrase_starts)) + cost[i][key];
+      reached[key] = (i == 0 ? 0.0 : total[best] + gln_key_change_cost(best, key, slices[i].phrase_starts)) +
+                     cost[i][key];
       if (i == 0 && key == named)
         reached[key] -= weights.stated;
     }

@@ -9,72 +9,15 @@
 // tuned on the shapes of even place in each instrument's book; agreement is judged on those of odd place.
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { books, label, printedFrets, soundsForeign } from './chords_db.mjs';
 
-const require = createRequire(import.meta.url);
 const [, , tool, option] = process.argv;
 
-// Degrees of the collection's suffixes; "alt" are triads with a flat fifth.
-const formulas = {
-  major: '1 3 5', minor: '1 b3 5', dim: '1 b3 b5', dim7: '1 b3 b5 bb7', sus2: '1 2 5', sus4: '1 4 5',
-  '7sus4': '1 4 5 b7', '7sg': '1 3 5 b7', alt: '1 3 b5', aug: '1 3 #5', 6: '1 3 5 6', 69: '1 3 5 6 9',
-  7: '1 3 5 b7', '7b5': '1 3 b5 b7', aug7: '1 3 #5 b7', 9: '1 3 5 b7 9', '9b5': '1 3 b5 b7 9',
-  aug9: '1 3 #5 b7 9', '7b9': '1 3 5 b7 b9', '7#9': '1 3 5 b7 #9', 11: '1 3 5 b7 9 11', '9#11': '1 3 5 b7 9 #11',
-  13: '1 3 5 b7 9 11 13', maj7: '1 3 5 7', maj7b5: '1 3 b5 7', 'maj7#5': '1 3 #5 7', maj9: '1 3 5 7 9',
-  maj11: '1 3 5 7 9 11', maj13: '1 3 5 7 9 11 13', m6: '1 b3 5 6', m69: '1 b3 5 6 9', m7: '1 b3 5 b7',
-  m7b5: '1 b3 b5 b7', m9: '1 b3 5 b7 9', m11: '1 b3 5 b7 9 11', mmaj7: '1 b3 5 7', mmaj7b5: '1 b3 b5 7',
-  mmaj9: '1 b3 5 7 9', mmaj11: '1 b3 5 7 9 11', add9: '1 3 5 9', madd9: '1 b3 5 9', '7b9#5': '1 3 #5 b7 b9',
-  '13b9': '1 3 5 b7 b9 11 13', '13b5b9': '1 3 b5 b7 b9 11 13', b13b9: '1 3 5 b7 b9 11 b13',
-  'b13#9': '1 3 5 b7 #9 11 b13', m9b5: '1 b3 b5 b7 9',
-};
-const open = { guitar: [40, 45, 50, 55, 59, 64], ukulele: [67, 60, 64, 69] };
-const scale = [0, 2, 4, 5, 7, 9, 11];
-const letters = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
-
-const signs = (text) => [...text].reduce((sum, sign) => sum + (sign === '#' ? 1 : -1), 0);
-const modulo = (value) => ((value % 12) + 12) % 12;
-const noteClass = (name) => modulo(letters[name[0]] + signs(name.slice(1)));
-
-function degreeClass(degree) {
-  const [, alteration, number] = degree.match(/^([b#]*)(\d+)$/);
-  return modulo(scale[(number - 1) % 7] + signs(alteration));
-}
-
-function chordClasses(key, suffix) {
-  const slash = suffix.match(/^(m?)\/(.+)$/);
-  const formula = formulas[slash ? (slash[1] ? 'minor' : 'major') : suffix];
-  if (!formula) throw new Error(`no formula for ${suffix}`);
-  const classes = new Set(formula.split(' ').map((degree) => modulo(noteClass(key) + degreeClass(degree))));
-  if (slash) classes.add(noteClass(slash[2]));
-  return classes;
-}
-
-function readRows(instrument) {
-  const { chords } = require(`@tombatossals/chords-db/lib/${instrument}.json`);
-  const rows = [];
-  for (const chord of Object.values(chords).flat())
-    chord.positions.forEach((position, place) => {
-      rows.push({
-        instrument,
-        index: rows.length,
-        key: chord.key,
-        suffix: chord.suffix,
-        place,
-        frets: position.frets.map((fret) => (fret > 0 ? fret + position.baseFret - 1 : fret)),
-        fingers: position.fingers,
-      });
-    });
-  return rows;
-}
-
-const printedFrets = (row) => row.frets.map((fret) => (fret < 0 ? 'x' : fret)).join('-');
-const label = (row) => [row.instrument, row.key + row.suffix, row.place, printedFrets(row), row.fingers.join('')];
-
 // Why a row cannot be meant as it stands, or null.
-function fault({ instrument, key, suffix, frets, fingers }) {
-  const classes = chordClasses(key, suffix);
-  const foreign = frets.findIndex((fret, s) => fret >= 0 && !classes.has(modulo(open[instrument][s] + fret)));
-  if (foreign >= 0) return `wrong note on string ${frets.length - foreign}`;
+function fault(row) {
+  const { frets, fingers } = row;
+  const foreign = soundsForeign(row);
+  if (foreign) return `wrong note on string ${foreign.string}`;
   for (let s = 0; s < frets.length; s++) {
     if (frets[s] > 0 && !fingers[s]) return `no finger on string ${frets.length - s}`;
     if (frets[s] <= 0 && fingers[s]) return `a finger on string ${frets.length - s}, which is not stopped`;
@@ -145,7 +88,7 @@ function report(instrument, sound) {
   check(half[1].same >= 0.8 * half[1].whole, `${instrument}: our first choice is the printed one in fewer than 80 %`);
 }
 
-const rows = ['guitar', 'ukulele'].map(readRows);
+const rows = books();
 const leftOut = rows.flat().flatMap((row) => {
   const reason = fault(row);
   return reason ? [[...label(row), reason].join('\t')] : [];

@@ -1,0 +1,40 @@
+/* What the files that name grips share. Never included from outside the grip room. */
+#ifndef GLN_NAME_INTERNAL_H
+#define GLN_NAME_INTERNAL_H
+
+#include "grip_internal.h"
+
+/* One kind of chord a grip may be called: a quality of theory's table, or one of them with one tension more. */
+typedef struct GlnFormula {
+  GlnChord chord;   /* on C, over its root */
+  uint16_t tones;   /* bit n: n semitones above the root */
+  float cost;       /* of the name itself */
+  bool under_slash; /* plain enough to stand over a foreign bass */
+} GlnFormula;
+
+/* A formula that a set of tones above the root can stand for. */
+typedef struct GlnFit {
+  int16_t formula;
+  float cost; /* of the formula and of what it leaves out, the root aside */
+} GlnFit;
+
+#define GLN_TONE_SETS 4096 /* sets of the twelve pitch classes */
+
+struct GlnNamer {
+  GlnFormula *formulas;
+  size_t formula_count;
+  GlnFit *fits;                      /* by set, then cost */
+  uint32_t first[GLN_TONE_SETS + 1]; /* fits of set n: first[n] .. first[n + 1] - 1 */
+};
+
+/* ---- costs (name_cost.c): the one table of what makes a name far-fetched ---------------------------------- */
+
+float gln_formula_cost(const GlnChord *chord);
+/* Of leaving out these tones (bits above the root); the root itself is counted by gln_kind_cost. */
+float gln_missing_cost(const GlnChord *chord, uint16_t missing);
+/* Of a bass so many semitones above the root, or of no root. high: as in GlnSounding. */
+float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool high);
+/* Names past this, or so much worse than the best, are not worth hearing. */
+float gln_name_cost_limit(float best);
+
+#endif
