@@ -209,16 +209,16 @@ GLN_MUST_USE GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFre
 /* ---- names ---------------------------------------------------------------------------------------------- */
 
 /* What sounds, all that a name depends on. */
-typedef struct GlnSounding {
+typedef struct GlnNoteSet {
   uint16_t pitch_classes; /* bit n: pitch class n */
   int8_t bass;            /* pitch class of the lowest pitch, -1 when nothing sounds */
   bool high; /* nothing sounds low enough to be heard as a bass (re-entrant and small instruments) */
-} GlnSounding;
+} GlnNoteSet;
 
 /* Sounding pitches of a grip, the lowest first; returns how many. */
 int gln_frets_pitches(const GlnInstrument *instrument, const GlnFrets *frets, int8_t midi[GLN_STRINGS_MAX]);
 /* Pitches in any order, MIDI numbers. */
-GlnSounding gln_sounding_of(const int8_t *midi, size_t count);
+GlnNoteSet gln_note_set_of(const int8_t *midi, size_t count);
 
 typedef enum GlnNameKind {
   GLN_NAME_PLAIN,    /* the root in the bass */
@@ -242,17 +242,38 @@ typedef struct GlnName {
 typedef struct GlnNamer GlnNamer;
 GLN_MUST_USE GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **namer);
 /* Writes at most GLN_NAMES_MAX names, best first, and returns how many; 0 when no chord is in sight. */
-size_t gln_namer_find(const GlnNamer *namer, GlnSounding sounding, GlnName out[GLN_NAMES_MAX]);
+size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GLN_NAMES_MAX]);
 /* The chord a name stands for, spelled as a musician in the key would, or with the fewest accidentals when key is
  * NULL; its bass is written unless it is the root or the root is left out. */
 GLN_MUST_USE GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key,
                                       GlnChord *chord);
 /* Plain sentences: why names[index], spelled as chord, is a name of what sounds; which others have the same notes. */
 void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
-                     const GlnChord *chord, GlnSounding sounding, GlnBuffer *out);
+                     const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out);
 /* What can be said of pitches (the lowest first) besides a name, or in place of one: "a stack of fourths", "a cluster",
  * "a major third"; NULL when there is nothing to say. */
 const char *gln_pitches_words(const int8_t *midi, size_t count);
+
+/* ---- a line of grips without symbols ---------------------------------------------------------------------- */
+
+#define GLN_FRETS_LINE_MAX 512 /* grips of one line */
+
+typedef struct GlnFretsPlace {
+  GlnFrets frets;
+  size_t bar;            /* from 0 */
+  size_t offset, length; /* in the text */
+} GlnFretsPlace;
+
+typedef struct GlnFretsLine {
+  GlnFretsPlace *places;
+  size_t count;
+  size_t bar_count;
+} GlnFretsLine;
+
+/* "x32010 x02210 | xx0211 320003": grips with blanks or line ends between, bar lines where the writer put any; without
+ * a bar line every grip is a bar. GLN_INPUT, or GLN_LIMIT past GLN_FRETS_LINE_MAX, and *fault when it cannot. */
+GLN_MUST_USE GlnStatus gln_frets_line_parse(GlnText text, GlnArena *arena, GlnFretsLine *line,
+                                            GlnSymbolFault *fault);
 
 /* ---- shapes: one identity along the neck and across string sets ------------------------------------------ */
 
@@ -260,6 +281,8 @@ const char *gln_pitches_words(const int8_t *midi, size_t count);
 /* Semitones above the lowest string played, string by string, x for one that is skipped: 3x443x and 5x665x are both
  * "0.x.10.16.19", and so is the same shape on other strings, its frets shifted as the tuning asks. */
 size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]);
+/* Textures of a shape taken as this chord, of which every sounding string must be a tone. */
+uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets);
 /* True when no open string sounds: the shape can be moved along the neck as it is. */
 bool gln_shape_movable(const GlnFrets *frets);
 

@@ -159,8 +159,8 @@ GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **out) {
 
 #define BASS_BELOW_MIDI 60 /* middle C: no lowest note above it is heard as a bass; design choice */
 
-GlnSounding gln_sounding_of(const int8_t *midi, size_t count) {
-  GlnSounding sounding = {.bass = -1};
+GlnNoteSet gln_note_set_of(const int8_t *midi, size_t count) {
+  GlnNoteSet sounding = {.bass = -1};
   int lowest = INT8_MAX;
   for (size_t i = 0; i < count; i++) {
     sounding.pitch_classes |= (uint16_t)(1u << midi[i] % 12);
@@ -198,7 +198,7 @@ static void keep(Shortlist *list, GlnName name) {
   list->names[at] = name;
 }
 
-static void find_on_root(const GlnNamer *namer, GlnSounding sounding, int root, Shortlist *list) {
+static void find_on_root(const GlnNamer *namer, GlnNoteSet sounding, int root, Shortlist *list) {
   int bass = (sounding.bass - root + 12) % 12;
   uint16_t set = above(sounding.pitch_classes, root);
   GlnNameKind kind = (set & 1u) == 0 ? GLN_NAME_ROOTLESS : bass == 0 ? GLN_NAME_PLAIN : GLN_NAME_INVERTED;
@@ -210,7 +210,7 @@ static void find_on_root(const GlnNamer *namer, GlnSounding sounding, int root, 
   }
 }
 
-static void find_slash(const GlnNamer *namer, GlnSounding sounding, int root, Shortlist *list) {
+static void find_slash(const GlnNamer *namer, GlnNoteSet sounding, int root, Shortlist *list) {
   int bass = (sounding.bass - root + 12) % 12;
   uint16_t set = above((uint16_t)(sounding.pitch_classes & ~(1u << sounding.bass)), root);
   if ((set & 1u) == 0)
@@ -225,7 +225,7 @@ static void find_slash(const GlnNamer *namer, GlnSounding sounding, int root, Sh
   }
 }
 
-size_t gln_namer_find(const GlnNamer *namer, GlnSounding sounding, GlnName out[GLN_NAMES_MAX]) {
+size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GLN_NAMES_MAX]) {
   Shortlist list = {out, 0};
   if (sounding.bass < 0)
     return 0;

@@ -30,22 +30,22 @@ static const char *between(int n, int count) {
   return n == count - 1 ? " and " : ", ";
 }
 
-static bool tone_sounds(const GlnChord *chord, int tone, GlnSounding sounding) {
+static bool tone_sounds(const GlnChord *chord, int tone, GlnNoteSet sounding) {
   return (sounding.pitch_classes >> chord->tones[tone].pitch_class & 1) != 0;
 }
 
-static bool leaves_out(const GlnChord *chord, int tone, GlnSounding sounding) {
+static bool leaves_out(const GlnChord *chord, int tone, GlnNoteSet sounding) {
   return tone != chord->root_tone && tone < chord->own_count && !tone_sounds(chord, tone, sounding);
 }
 
-static int count_left_out(const GlnChord *chord, GlnSounding sounding) {
+static int count_left_out(const GlnChord *chord, GlnNoteSet sounding) {
   int count = 0;
   for (int t = 0; t < chord->own_count; t++)
     count += leaves_out(chord, t, sounding);
   return count;
 }
 
-static void add_left_out(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_left_out(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   int count = count_left_out(chord, sounding), n = 0;
   for (int t = 0; t < chord->own_count; t++) {
     if (!leaves_out(chord, t, sounding))
@@ -57,7 +57,7 @@ static void add_left_out(const GlnChord *chord, GlnSounding sounding, GlnBuffer 
 }
 
 /* "; the 5th is left out.", or the end of the sentence when all sounds. */
-static void add_rest(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_rest(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   if (count_left_out(chord, sounding) > 0) {
     gln_buffer_add_string(out, "; ");
     add_left_out(chord, sounding, out);
@@ -70,7 +70,7 @@ static const char *quality_words(const GlnChord *chord) {
                              : "chord with no name of its own";
 }
 
-static void add_plain(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_plain(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   add_note(chord->root, out);
   gln_buffer_format(out, " in the bass is the root of a %s", quality_words(chord));
   if (count_left_out(chord, sounding) == 0)
@@ -78,7 +78,7 @@ static void add_plain(const GlnChord *chord, GlnSounding sounding, GlnBuffer *ou
   add_rest(chord, sounding, out);
 }
 
-static void add_inverted(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_inverted(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   GlnChord upright = *chord;
   upright.has_bass = false;
   upright.bass = chord->root;
@@ -90,7 +90,7 @@ static void add_inverted(const GlnChord *chord, GlnSounding sounding, GlnBuffer 
   add_rest(chord, sounding, out);
 }
 
-static void add_slash(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_slash(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   GlnChord upper = *chord;
   upper.has_bass = false;
   upper.bass = chord->root;
@@ -102,7 +102,7 @@ static void add_slash(const GlnChord *chord, GlnSounding sounding, GlnBuffer *ou
   add_rest(&upper, sounding, out);
 }
 
-static void add_rootless(const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+static void add_rootless(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   int count = 0, n = 0;
   for (int t = 0; t < chord->own_count; t++)
     count += tone_sounds(chord, t, sounding);
@@ -162,7 +162,7 @@ static void add_same_notes(const GlnNamer *namer, const GlnName *names, size_t c
 }
 
 void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
-                     const GlnChord *chord, GlnSounding sounding, GlnBuffer *out) {
+                     const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   switch (names[index].kind) {
   case GLN_NAME_PLAIN:
     add_plain(chord, sounding, out);

@@ -35,6 +35,13 @@ size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, c
   return length;
 }
 
+uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets) {
+  GlnToneNeeds needs = gln_tone_needs(chord);
+  GlnGrip grip = {.voices = 0};
+  gln_grip_fill(instrument, chord, &needs, frets, &grip);
+  return grip.textures;
+}
+
 bool gln_shape_movable(const GlnFrets *frets) {
   for (int s = 0; s < frets->string_count; s++)
     if (frets->fret[s] == 0)

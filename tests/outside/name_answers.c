@@ -8,7 +8,7 @@
 
 #define LINE_MAX_BYTES 256
 
-static GlnStatus print_names(const GlnNamer *namer, GlnSounding sounding) {
+static GlnStatus print_names(const GlnNamer *namer, GlnNoteSet sounding) {
   GlnName names[GLN_NAMES_MAX];
   size_t count = gln_namer_find(namer, sounding, names);
   for (size_t i = 0; i < count; i++) {
@@ -35,7 +35,7 @@ static GlnStatus answer(const GlnNamer *namer, char *line) {
   GLN_TRY(gln_frets_parse(gln_text(frets_text), &frets, NULL));
   int8_t midi[GLN_STRINGS_MAX];
   int voices = gln_frets_pitches(&instrument, &frets, midi);
-  return print_names(namer, gln_sounding_of(midi, (size_t)voices));
+  return print_names(namer, gln_note_set_of(midi, (size_t)voices));
 }
 
 int main(void) {
