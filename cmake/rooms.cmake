@@ -82,7 +82,7 @@ function(gripline_test name source)
     ENVIRONMENT "LSAN_OPTIONS=suppressions=${PROJECT_SOURCE_DIR}/tests/fontconfig.lsan:print_suppressions=0")
   if(GRIPLINE_LINT AND NOT name IN_LIST slow_under_valgrind)
     find_program(VALGRIND valgrind REQUIRED)
-    add_test(NAME valgrind.${name} COMMAND "${VALGRIND}" --quiet --error-exitcode=9 --leak-check=full
+    add_test(NAME valgrind.${name} COMMAND "${VALGRIND}" --quiet --error-exitcode=9 --leak-check=full --errors-for-leak-kinds=definite
       "--suppressions=${PROJECT_SOURCE_DIR}/tests/fontconfig.valgrind" "$<TARGET_FILE:${name}>"
       WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
     set_tests_properties(valgrind.${name} PROPERTIES TIMEOUT 600)
