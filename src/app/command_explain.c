@@ -27,10 +27,10 @@ static void add_region_json(GlnJson *json, const GlnExplanation *explanation, co
   else
     gln_json_add_null(json, "pivot");
   gln_json_open_array(json, "alternatives");
-  if (region->has_alternative) {
+  for (size_t a = 0; a < region->alternative_count; a++) {
     gln_json_open_object(json, NULL);
-    add_key_json(json, "key", region->alternative);
-    gln_json_add_number(json, "score", region->alternative_score, 3);
+    add_key_json(json, "key", region->alternatives[a].key);
+    gln_json_add_number(json, "score", region->alternatives[a].score, 3);
     gln_json_close(json);
   }
   gln_json_close(json);
@@ -123,34 +123,34 @@ static void add_region_key(const GlnRegion *region, GlnBuffer *out) {
     gln_buffer_add_string(out, "no clear key");
 }
 
-/* What else is to be said of a stretch: its pivot, and the key that fits nearly as well. */
+static void add_rival(GlnBuffer *out, GlnKey key, double score) {
+  add_key(out, key);
+  gln_buffer_add_string(out, " (");
+  gln_buffer_add_number(out, score, 1);
+  gln_buffer_add_byte(out, ')');
+}
+
+/* What else is to be said of a stretch: its pivot, and the keys that fit nearly as well. */
 static void add_region_words(const GlnExplanation *explanation, const GlnRegion *region, GlnBuffer *out) {
-  const char *between = "";
   if (!region->clear) {
     gln_buffer_add_string(out, "nothing in these chords says where home is");
-    between = "; ";
+    return;
   }
-  if (region->pivot != SIZE_MAX && region->clear) {
+  if (region->pivot != SIZE_MAX) {
     const GlnSlot *slot = &explanation->song->slots[region->pivot];
     gln_buffer_add_string(out, "door: ");
     gln_buffer_add(out, slot->event->symbol);
-    gln_buffer_format(out, " in bar %u, at home in both keys", (unsigned)slot->bar);
-    between = "; ";
+    gln_buffer_format(out, " in bar %u, of both keys", (unsigned)slot->bar);
   }
-  if (!region->has_alternative)
+  if (region->alternative_count == 0)
     return;
-  gln_buffer_add_string(out, between);
-  gln_buffer_add_string(out, region->clear ? "could be " : "nearest: ");
-  if (!region->clear) {
-    add_key(out, region->key);
-    gln_buffer_add_string(out, ", then ");
+  gln_buffer_add_string(out, region->pivot != SIZE_MAX ? "; not certain: " : "not certain: ");
+  add_rival(out, region->key, region->score);
+  for (size_t a = 0; a < region->alternative_count; a++) {
+    gln_buffer_add_string(out, a == 0 ? " against " : ", ");
+    add_rival(out, region->alternatives[a].key, region->alternatives[a].score);
   }
-  add_key(out, region->alternative);
-  gln_buffer_add_string(out, " (");
-  gln_buffer_add_number(out, region->score, 1);
-  gln_buffer_add_string(out, " against ");
-  gln_buffer_add_number(out, region->alternative_score, 1);
-  gln_buffer_add_string(out, ", less is stronger)");
+  gln_buffer_add_string(out, "; the lower the stronger");
 }
 
 static void list_keys(GlnJob *job, const GlnExplanation *explanation) {
@@ -270,7 +270,7 @@ static void list_passage(Listing *listing, const GlnPassage *passage) {
   list_heading(listing, passage);
   for (size_t i = passage->first; !passage->returns && i < passage->end; i++) {
     const GlnRegion *region = analysis->region_count > 0 ? region_at(analysis, i) : NULL;
-    if (i > passage->first && region != NULL && region->first == i) {
+    if (i > passage->first && region != analysis->regions && region != NULL && region->first == i) {
       GlnBuffer words = gln_buffer(listing->job->arena);
       gln_buffer_add_string(&words, "now in ");
       add_region_key(region, &words);
@@ -341,8 +341,10 @@ static void print_title(GlnJob *job, const char *title) {
   gln_buffer_add_byte(&job->out, '\n');
 }
 
+/* Plain chords need no reason, and the ii–V–I has its remark. */
 static bool is_told(const GlnReading *reading) {
-  return reading->reason[0] != '\0' && reading->role != GLN_PLACE_DIATONIC;
+  return reading->reason[0] != '\0' && reading->role != GLN_PLACE_DIATONIC &&
+         reading->role != GLN_PLACE_TWO_FIVE;
 }
 
 /* One reason with the numerals and bars that it holds for. */
@@ -402,20 +404,28 @@ static void print_remark(GlnJob *job, const Listing *listing, size_t first) {
   print_note(job, &head, remark->text);
 }
 
+static bool is_told_before(const Listing *listing, size_t n) {
+  const GlnRemark *items = listing->explanation->remarks.items;
+  for (size_t k = 0; k < n; k++)
+    if (listing->is_new[items[k].first] && same_remark(&items[k], &items[n]))
+      return true;
+  return false;
+}
+
+/* Kind by kind, as the table of kinds has them. */
 static void print_remarks(GlnJob *job, const Listing *listing) {
   const GlnRemarks *remarks = &listing->explanation->remarks;
   bool titled = false;
-  for (size_t n = 0; n < remarks->count; n++) {
-    bool told = !listing->is_new[remarks->items[n].first];
-    for (size_t k = 0; k < n && !told; k++)
-      told = listing->is_new[remarks->items[k].first] && same_remark(&remarks->items[k], &remarks->items[n]);
-    if (told)
-      continue;
-    if (!titled)
-      print_title(job, "what you might not hear");
-    titled = true;
-    print_remark(job, listing, n);
-  }
+  for (int kind = 0; kind < GLN_REMARK_KIND_COUNT; kind++)
+    for (size_t n = 0; n < remarks->count; n++) {
+      if ((int)remarks->items[n].kind != kind || !listing->is_new[remarks->items[n].first] ||
+          is_told_before(listing, n))
+        continue;
+      if (!titled)
+        print_title(job, "what you might not hear");
+      titled = true;
+      print_remark(job, listing, n);
+    }
 }
 
 GlnStatus gln_run_explain(GlnJob *job) {

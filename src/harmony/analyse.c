@@ -32,23 +32,54 @@ static double slice_weight(GlnRatio quarters) {
   return bars < 0.25 ? 0.25 : bars;
 }
 
+/* F/G and Dm7/G are heard as G9sus4: a major chord over the tone above it, a minor one over the fourth above. */
+static bool is_sus_slash(const GlnChord *chord, GlnClass class) {
+  int above = (gln_note_pitch_class(chord->bass) - gln_note_pitch_class(chord->root) + 12) % 12;
+  if (!chord->has_bass || chord->bass_tone < chord->own_count)
+    return false;
+  return class == GLN_CLASS_MINOR ? above == 5
+                                  : (class == GLN_CLASS_MAJOR || class == GLN_CLASS_MAJOR7) && above == 2;
+}
+
+static GlnSlice slice_of(const GlnStep *step, size_t index) {
+  const GlnChord *chord = step->chord;
+  GlnClass class = gln_chord_class(chord);
+  bool sus_slash = is_sus_slash(chord, class);
+  return (GlnSlice){.root = (int8_t)gln_note_pitch_class(sus_slash ? chord->bass : chord->root),
+                    .bass = (int8_t)gln_note_pitch_class(chord->bass),
+                    .sus_slash = sus_slash,
+                    .class = sus_slash ? GLN_CLASS_DOMINANT : class,
+                    .weight = slice_weight(step->quarters),
+                    .step = index,
+                    .phrase_starts = step->phrase_starts};
+}
+
+/* Chords over a bass that stays under at least so many of them. */
+#define PEDAL_CHORDS 3
+
+static void mark_pedals(GlnSlice *slices, size_t count) {
+  for (size_t first = 0; first < count;) {
+    size_t end = first + 1, chords = 1;
+    for (; end < count && slices[end].bass == slices[first].bass; end++)
+      chords += slices[end].root != slices[end - 1].root ? 1 : 0;
+    for (size_t i = first; i < end; i++)
+      slices[i].on_pedal = chords >= PEDAL_CHORDS && slices[i].root != slices[i].bass;
+    first = end;
+  }
+}
+
 size_t gln_slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices) {
-  size_t used = 0, bar = 0;
+  size_t used = 0, bars = 0; /* bars begun in this section; a pick-up is none */
   for (size_t i = 0; i < count; i++) {
     if (steps[i].phrase_starts)
-      bar = 0;
-    else if (steps[i].bar_starts)
-      bar++;
+      bars = 0;
+    bars += steps[i].bar_starts ? 1 : 0;
     if (steps[i].chord->silent)
       continue;
-    slices[used++] = (GlnSlice){.root = (int8_t)gln_note_pitch_class(steps[i].chord->root),
-                                .bass = (int8_t)gln_note_pitch_class(steps[i].chord->bass),
-                                .class = gln_chord_class(steps[i].chord),
-                                .weight = slice_weight(steps[i].quarters),
-                                .step = i,
-                                .phrase_starts = steps[i].phrase_starts,
-                                .opens_four_bars = steps[i].bar_starts && bar % 4 == 0};
+    slices[used] = slice_of(&steps[i], i);
+    slices[used++].opens_four_bars = steps[i].bar_starts && bars % 4 == 1;
   }
+  mark_pedals(slices, used);
   return used;
 }
 
@@ -62,7 +93,7 @@ GlnKey gln_key_named(const GlnStep *steps, const GlnSlice *slices, size_t count,
   for (size_t i = 0; i < count; i++) {
     if (slices[i].root != key % 12)
       continue;
-    GlnKey written = {steps[slices[i].step].chord->root, minor};
+    GlnKey written = {gln_slice_root(steps, &slices[i]), minor};
     int fifths = gln_key_fifths(written);
     if (fifths >= -7 && fifths <= 7)
       named = written;
@@ -72,8 +103,8 @@ GlnKey gln_key_named(const GlnStep *steps, const GlnSlice *slices, size_t count,
 }
 
 static bool plain_in(const GlnSlice *slices, size_t count, size_t i, int8_t key) {
-  const GlnRule *rule = gln_rule_find(slices, count, i, key % 12, key >= 12);
-  return rule != NULL && rule->role == GLN_PLACE_DIATONIC;
+  const GlnRule *rule = gln_rule_find(slices, count, i, key % 12, key >= 12, GLN_PLACE_COUNT);
+  return rule != NULL && (rule->role == GLN_PLACE_DIATONIC || rule->role == GLN_PLACE_TWO_FIVE);
 }
 
 static double region_cost(const GlnKeyWalk *walk, size_t first, size_t count, int key) {
@@ -83,24 +114,29 @@ static double region_cost(const GlnKeyWalk *walk, size_t first, size_t count, in
   return cost;
 }
 
-/* A rival is worth showing while it costs at most this much more per region; design choice. */
-#define RIVAL_MARGIN 1.5
+/* A rival is worth showing while it costs at most this much more over the whole stretch; design choice. */
+#define RIVAL_MARGIN 0.75
 
-static void find_rival(GlnRegion *region, const GlnKeyWalk *walk, const GlnStep *steps,
-                       const GlnSlice *slices, size_t first, size_t count) {
-  int8_t own = walk->key[first];
-  int best = -1;
-  double best_cost = 0.0;
-  for (int key = 0; key < GLN_KEYS; key++) {
-    double cost = region_cost(walk, first, count, key);
-    if (key != own && (best < 0 || cost < best_cost)) {
-      best = key;
-      best_cost = cost;
-    }
+static void add_rival(GlnRegion *region, GlnRival rival) {
+  size_t at = region->alternative_count;
+  while (at > 0 && rival.score < region->alternatives[at - 1].score)
+    at--;
+  if (at == GLN_RIVALS_MAX)
+    return;
+  if (region->alternative_count < GLN_RIVALS_MAX)
+    region->alternative_count++;
+  for (size_t i = region->alternative_count - 1; i > at; i--)
+    region->alternatives[i] = region->alternatives[i - 1];
+  region->alternatives[at] = rival;
+}
+
+static void find_rivals(GlnRegion *region, const GlnKeyWalk *walk, const GlnStep *steps,
+                        const GlnSlice *slices, size_t first, size_t count) {
+  for (int8_t key = 0; key < GLN_KEYS; key++) {
+    double score = region_cost(walk, first, count, key);
+    if (key != walk->key[first] && score - region->score <= RIVAL_MARGIN)
+      add_rival(region, (GlnRival){gln_key_named(steps, slices + first, count, key), score});
   }
-  region->has_alternative = best_cost - region->score <= RIVAL_MARGIN;
-  region->alternative = gln_key_named(steps, slices + first, count, best);
-  region->alternative_score = best_cost;
 }
 
 static size_t find_pivot(const GlnKeyWalk *walk, const GlnSlice *slices, size_t count, size_t first) {
@@ -112,10 +148,26 @@ static size_t find_pivot(const GlnKeyWalk *walk, const GlnSlice *slices, size_t 
   return SIZE_MAX;
 }
 
-static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i,
-                             GlnKey key) {
+/* Where at least half of the home chord's time carries a seventh, sevenths at rest are the language. Design choice. */
+static bool is_blues(const GlnSlice *slices, size_t first, size_t end, int tonic) {
+  double home = 0.0, seventh = 0.0;
+  for (size_t i = first; i < end; i++) {
+    if (slices[i].root != tonic)
+      continue;
+    home += slices[i].weight;
+    seventh += slices[i].class == GLN_CLASS_DOMINANT ? slices[i].weight : 0.0;
+  }
+  return seventh > 0.0 && seventh >= home / 2.0;
+}
+
+static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i, GlnKey key,
+                             bool blues) {
   GlnReading reading = {.key = key, .role = GLN_PLACE_FOREIGN, .reason = ""};
-  const GlnRule *rule = gln_rule_find(slices, count, i, gln_note_pitch_class(key.tonic), key.minor);
+  int tonic = gln_note_pitch_class(key.tonic);
+  const GlnRule *rule =
+      gln_rule_find(slices, count, i, tonic, key.minor, blues ? GLN_PLACE_COUNT : GLN_PLACE_BLUES);
+  if (rule == NULL) /* a seventh at rest outside the blues, for want of a better word */
+    rule = gln_rule_find(slices, count, i, tonic, key.minor, GLN_PLACE_COUNT);
   if (rule != NULL) {
     reading.function = rule->function;
     reading.role = rule->role;
@@ -124,6 +176,10 @@ static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_
     reading.reason = "No job in this key: a colour of its own, heard against the chords around it.";
   }
   gln_roman_print(steps, slices, count, i, key, rule, reading.roman);
+  if (slices[i].on_pedal) {
+    reading.role = GLN_PLACE_PEDAL;
+    reading.reason = "The bass holds its note while this chord moves over it, and gives way again.";
+  }
   return reading;
 }
 
@@ -138,15 +194,24 @@ static void fill_regions(const GlnStep *steps, const GlnSlice *slices, size_t co
     *region = (GlnRegion){.key = gln_key_named(steps, slices + first, end - first, walk->key[first]),
                           .first = slices[first].step,
                           .count = slices[end - 1].step - slices[first].step + 1,
-                          .clear = gln_key_is_clear(walk, slices, first, end - first),
+                          .clear = gln_key_is_clear(walk, slices, count, first, end),
                           .score = region_cost(walk, first, end - first, walk->key[first]),
                           .pivot = SIZE_MAX};
-    find_rival(region, walk, steps, slices, first, end - first);
+    find_rivals(region, walk, steps, slices, first, end - first);
     if (first > 0)
       region->pivot = find_pivot(walk, slices, count, first);
+    bool joins = analysis->region_count > 1 && !region->clear && !region[-1].clear;
+    if (joins) { /* no key and again no key is one stretch without a key */
+      region[-1].count = region->first + region->count - region[-1].first;
+      region[-1].score += region->score;
+      region[-1].alternative_count = 0;
+      analysis->region_count--;
+      region--;
+    }
+    bool blues = is_blues(slices, first, end, gln_note_pitch_class(region->key.tonic));
     for (size_t i = first; i < end; i++)
       analysis->readings[slices[i].step] =
-          region->clear ? read_slice(steps, slices, count, i, region->key)
+          region->clear ? read_slice(steps, slices, count, i, region->key, blues)
                         : (GlnReading){.key = region->key, .role = GLN_PLACE_FOREIGN, .reason = ""};
     first = end;
   }
@@ -181,7 +246,8 @@ GlnStatus gln_harmony_read(const GlnStep *steps, size_t count, GlnKey key, GlnAr
   for (size_t i = 0; i < count; i++)
     readings[i] = (GlnReading){.key = key, .role = GLN_PLACE_FOREIGN, .reason = ""};
   size_t used = gln_slice_steps(steps, count, slices);
+  bool blues = is_blues(slices, 0, used, gln_note_pitch_class(key.tonic));
   for (size_t i = 0; i < used; i++)
-    readings[slices[i].step] = read_slice(steps, slices, used, i, key);
+    readings[slices[i].step] = read_slice(steps, slices, used, i, key, blues);
   return GLN_OK;
 }

@@ -89,8 +89,11 @@ static void fill_cell(const Walk *walk, const Layer *before, size_t step, const 
     if (!key_allowed(walk, key))
       continue;
     Cell cell = best_into(walk, before, step, choice, key);
-    cell.cost += walk->steps[step].choices[choice[2]].cost +
-                 gln_slice_reading_cost(window.slices, window.count, window.at, key);
+    /* A reading looks at one slice before: the one before that is not settled here. */
+    size_t skipped = window.at > 1 ? window.at - 1 : 0;
+    cell.cost +=
+        walk->steps[step].choices[choice[2]].cost +
+        gln_slice_reading_cost(window.slices + skipped, window.count - skipped, window.at - skipped, key);
     (*layer)[choice[1]][choice[2]][choice[3]][key] = cell;
   }
 }

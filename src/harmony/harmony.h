@@ -48,6 +48,7 @@ const char *gln_function_words(GlnFunction function); /* "tonic" */
 #define GLN_ROLE_IN_PLACE_LIST(X)                                                                            \
   X(GLN_PLACE_FOREIGN, "foreign", "outside the key")                                                         \
   X(GLN_PLACE_DIATONIC, "diatonic", "of the key")                                                            \
+  X(GLN_PLACE_TWO_FIVE, "two-five", "half of a ii–V")                                                        \
   X(GLN_PLACE_SECONDARY_DOMINANT, "secondary-dominant", "secondary dominant")                                \
   X(GLN_PLACE_RELATED_II, "related-ii", "related ii")                                                        \
   X(GLN_PLACE_TRITONE_SUB, "tritone-substitute", "tritone substitute")                                       \
@@ -57,6 +58,7 @@ const char *gln_function_words(GlnFunction function); /* "tonic" */
   X(GLN_PLACE_COMMON_TONE_DIM, "common-tone-diminished", "common-tone diminished")                           \
   X(GLN_PLACE_BORROWED, "borrowed", "borrowed from the parallel key")                                        \
   X(GLN_PLACE_BLUES, "blues", "blues seventh")                                                               \
+  X(GLN_PLACE_TONICISED, "tonicised", "home for a moment")                                                   \
   X(GLN_PLACE_CHROMATIC, "chromatic-approach", "chromatic approach")                                         \
   X(GLN_PLACE_PEDAL, "pedal", "over a pedal")
 typedef enum GlnPlaceRole {
@@ -70,15 +72,21 @@ const char *gln_place_words(GlnPlaceRole role);
 
 #define GLN_ROMAN_TEXT_MAX 48
 
+/* A key that fits a stretch nearly as well. */
+typedef struct GlnRival {
+  GlnKey key;
+  double score;
+} GlnRival;
+#define GLN_RIVALS_MAX 3
+
 /* A stretch of steps heard in one key. */
 typedef struct GlnRegion {
   GlnKey key;
   size_t first, count; /* steps */
   bool clear;          /* false: the evidence is too thin or too mixed to speak of a key */
   double score;        /* cost of hearing this stretch in this key, lower is stronger; docs/harmony.md */
-  bool has_alternative;
-  GlnKey alternative; /* next best key for the same stretch */
-  double alternative_score;
+  GlnRival alternatives[GLN_RIVALS_MAX]; /* strongest first */
+  size_t alternative_count;
   size_t pivot; /* step that belongs to the last region's key as well; SIZE_MAX when none */
 } GlnRegion;
 
@@ -141,10 +149,12 @@ GLN_MUST_USE GlnStatus gln_harmony_choose(const GlnOpenStep *steps, size_t count
 
 /* X(name, key in JSON, words). */
 #define GLN_REMARK_LIST(X)                                                                                   \
-  X(GLN_REMARK_CADENCE, "cadence", "cadence")                                                                \
-  X(GLN_REMARK_TURNAROUND, "turnaround", "turnaround")                                                       \
-  X(GLN_REMARK_BLUES, "blues", "blues form")                                                                 \
   X(GLN_REMARK_KEY_CHANGE, "key-change", "key change")                                                       \
+  X(GLN_REMARK_VISIT, "passing-key", "passing key")                                                          \
+  X(GLN_REMARK_BLUES, "blues", "blues form")                                                                 \
+  X(GLN_REMARK_CADENCE, "cadence", "cadence")                                                                \
+  X(GLN_REMARK_HALF_CLOSE, "half-close", "half close")                                                       \
+  X(GLN_REMARK_TURNAROUND, "turnaround", "turnaround")                                                       \
   X(GLN_REMARK_LINE_CLICHE, "line-cliche", "line cliché")                                                    \
   X(GLN_REMARK_CHROMATIC_BASS, "chromatic-bass", "chromatic bass")                                           \
   X(GLN_REMARK_PEDAL, "pedal", "pedal")                                                                      \
@@ -153,6 +163,7 @@ typedef enum GlnRemarkKind {
 #define GLN_REMARK_NAME(name, key, words) name,
   GLN_REMARK_LIST(GLN_REMARK_NAME)
 #undef GLN_REMARK_NAME
+      GLN_REMARK_KIND_COUNT
 } GlnRemarkKind;
 const char *gln_remark_key(GlnRemarkKind kind);
 const char *gln_remark_words(GlnRemarkKind kind);

@@ -8,8 +8,10 @@
 
 /* A step reduced to what the rules look at. */
 typedef struct GlnSlice {
-  int8_t root; /* pitch class, -1 silent */
-  int8_t bass; /* pitch class of the lowest note */
+  int8_t root;    /* pitch class, -1 silent */
+  int8_t bass;    /* pitch class of the lowest note */
+  bool sus_slash; /* F/G or Dm7/G: heard as G9sus4, so root is the bass */
+  bool on_pedal;  /* its own root is not the bass, which stays under several chords */
   GlnClass class;
   double weight; /* in bars of four quarters, capped */
   size_t step;   /* index into the steps */
@@ -17,14 +19,21 @@ typedef struct GlnSlice {
   bool opens_four_bars; /* on the first of every four bars counted from the section's start */
 } GlnSlice;
 
+/* The root that is heard, as spelled. */
+GlnNote gln_slice_root(const GlnStep *steps, const GlnSlice *slice);
+
 /* Where a chord goes: how the root of the next chord that has another root lies above this one. */
 typedef enum GlnGoes {
   GLN_GOES_ANYWHERE,
-  GLN_GOES_FIFTH_DOWN,    /* +5 semitones */
-  GLN_GOES_SEMITONE_DOWN, /* -1 */
-  GLN_GOES_SEMITONE_UP,   /* +1 */
-  GLN_GOES_NOWHERE_NEW,   /* same root, other class: common-tone diminished */
-  GLN_GOES_HOME           /* to the tonic */
+  GLN_GOES_FIFTH_DOWN,     /* +5 semitones */
+  GLN_GOES_SEMITONE_DOWN,  /* -1 */
+  GLN_GOES_SEMITONE_UP,    /* +1 */
+  GLN_GOES_NOWHERE_NEW,    /* same root, other class: common-tone diminished */
+  GLN_GOES_HOME,           /* to the tonic */
+  GLN_GOES_AFTER_II,       /* anywhere, but it comes from its own ii: a minor chord a fifth above */
+  GLN_GOES_FIFTH_AFTER_II, /* both: a whole ii–V–I */
+  GLN_GOES_AFTER_V,        /* anywhere, but it comes from its own dominant seventh */
+  GLN_GOES_BELOW_LEADING /* a third, fifth or seventh of the diminished seventh a semitone below the next root */
 } GlnGoes;
 
 typedef struct GlnRule {
@@ -48,10 +57,13 @@ extern const size_t gln_rule_count;
 /* Scale degrees as bits above the tonic. */
 uint16_t gln_scale_bits(bool minor);
 
-/* The cheapest rule for slice i in the key (tonic pitch class), NULL for none. */
-const GlnRule *gln_rule_find(const GlnSlice *slices, size_t count, size_t i, int tonic, bool minor);
-/* Index of the next slice with another root than i, count when none. */
+/* The cheapest rule for slice i in the key (tonic pitch class), NULL for none. without: a role to leave out,
+ * GLN_PLACE_COUNT for none. */
+const GlnRule *gln_rule_find(const GlnSlice *slices, size_t count, size_t i, int tonic, bool minor,
+                             GlnPlaceRole without);
+/* Index of the next slice with another root than i, count when none; and of the last before it, SIZE_MAX. */
 size_t gln_next_root(const GlnSlice *slices, size_t count, size_t i);
+size_t gln_last_root(const GlnSlice *slices, size_t i);
 
 #define GLN_KEYS 24 /* 0..11 major on that pitch class, 12..23 minor */
 
@@ -67,7 +79,8 @@ double gln_slice_evidence(const GlnSlice *slices, size_t count, size_t i, int ke
 double gln_key_change_cost(int from, int to, bool phrase_starts);
 GLN_MUST_USE GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated,
                                     GlnArena *arena, GlnKeyWalk *walk);
-bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count);
+/* Is a key worth naming for slices first up to end? */
+bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t count, size_t first, size_t end);
 
 /* Steps as slices, the silent ones left out; returns how many. */
 size_t gln_slice_steps(const GlnStep *steps, size_t count, GlnSlice *slices);

@@ -23,7 +23,7 @@ typedef struct GlnKeyWeights {
 
 static const GlnKeyWeights weights = {.foreign = 1.00,
                                       .cadence = 0.35,
-                                      .plain_cadence = 0.06,
+                                      .plain_cadence = 0.10,
                                       .prepared = 0.15,
                                       .plagal = 0.14,
                                       .first = 0.26,
@@ -83,7 +83,7 @@ static double cadence_evidence(const GlnSlice *slices, size_t i, int key) {
 }
 
 double gln_slice_reading_cost(const GlnSlice *slices, size_t count, size_t i, int key) {
-  const GlnRule *rule = gln_rule_find(slices, count, i, key_tonic(key), key_minor(key));
+  const GlnRule *rule = gln_rule_find(slices, count, i, key_tonic(key), key_minor(key), GLN_PLACE_COUNT);
   return slices[i].weight * (rule == NULL ? weights.foreign : (double)rule->cost);
 }
 
@@ -161,13 +161,35 @@ GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *state
   return GLN_OK;
 }
 
-bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t first, size_t count) {
-  double weight = 0.0, cost = 0.0;
-  bool one_root = true;
-  for (size_t i = first; i < first + count; i++) {
+static bool is_plain(const GlnSlice *slices, size_t count, size_t i, int key) {
+  const GlnRule *rule = gln_rule_find(slices, count, i, key_tonic(key), key_minor(key), GLN_PLACE_COUNT);
+  return rule != NULL && (rule->role == GLN_PLACE_DIATONIC || rule->role == GLN_PLACE_TWO_FIVE);
+}
+
+/* The home chord, come to from a chord that leads there. */
+static bool comes_home(const GlnSlice *slices, size_t count, size_t i, int key) {
+  if (i == 0 || !is_tonic(&slices[i], key) || slices[i - 1].root == slices[i].root)
+    return false;
+  if (cadence_evidence(slices, i, key) > 0.0)
+    return true;
+  const GlnRule *rule = gln_rule_find(slices, count, i - 1, key_tonic(key), key_minor(key), GLN_PLACE_COUNT);
+  return slices[i - 1].class != GLN_CLASS_DIM && rule != NULL && rule->function == GLN_FUNCTION_DOMINANT;
+}
+
+/* A key must cost little in the mean, and show itself: by coming home at least once, or by nearly all its chords. */
+#define PLAIN_SHARE 0.75
+
+bool gln_key_is_clear(const GlnKeyWalk *walk, const GlnSlice *slices, size_t count, size_t first,
+                      size_t end) {
+  double weight = 0.0, cost = 0.0, plain = 0.0;
+  bool one_root = true, home = false;
+  for (size_t i = first; i < end; i++) {
+    int key = walk->key[i];
     weight += slices[i].weight;
-    cost += walk->cost[i][walk->key[i]];
+    cost += walk->cost[i][key];
+    plain += is_plain(slices, count, i, key) ? slices[i].weight : 0.0;
     one_root = one_root && slices[i].root == slices[first].root;
+    home = home || comes_home(slices, count, i, key);
   }
-  return !one_root && cost <= weights.unclear * weight;
+  return !one_root && cost <= weights.unclear * weight && (home || plain >= PLAIN_SHARE * weight);
 }

@@ -81,7 +81,7 @@ const GlnPattern gln_patterns[] = {
      3,
      {{5, MIN}, {10, DOM}, {0, HOME_OR_BLUES}},
      "iv–♭VII7–I",
-     "Home by the back door: a ii–V of the relative major of the parallel minor, turned into I."},
+     "Home by the back door: the ii–V of ♭III, which comes to rest on I instead."},
     {GLN_REMARK_CADENCE, MAJOR_KEY, 2, {{10, DOM}, {0, HOME_OR_BLUES}}, "♭VII7–I", "Home by the back door."},
     {GLN_REMARK_CADENCE,
      MAJOR_KEY,
@@ -122,6 +122,11 @@ static bool pattern_fits(const GlnPattern *pattern, const GlnRun *runs, size_t c
   if (at + (size_t)pattern->length > count || (pattern->modes & (key.minor ? 2 : 1)) == 0 || !runs[at].clear)
     return false;
   int tonic = gln_note_pitch_class(key.tonic);
+  /* A close is a bass step: a dominant over its third or fifth passes on; one that ends its section waits. */
+  const GlnRun *last = &runs[at + (size_t)pattern->length - 1], *before = last - 1;
+  if (pattern->kind == GLN_REMARK_CADENCE && pattern->length == 2 &&
+      (last->phrase_starts || before->bass != before->root))
+    return false;
   for (int i = 0; i < pattern->length; i++) {
     const GlnRun *run = &runs[at + (size_t)i];
     if ((run->root - tonic + 12) % 12 != pattern->chords[i].root || !run->clear ||

@@ -51,6 +51,7 @@ static size_t make_runs(const GlnStep *steps, size_t count, const GlnAnalysis *a
     if (used > 0 && runs[used - 1].root == root &&
         !(steps[i].phrase_starts && runs[used - 1].last + 1 == i)) {
       runs[used - 1].last = i;
+      runs[used - 1].bass = (int8_t)gln_note_pitch_class(steps[i].chord->bass);
       runs[used - 1].classes |= class;
       continue;
     }
@@ -79,28 +80,44 @@ static void remark_patterns(GlnRemarker *remarker, GlnRemarkKind kind) {
   }
 }
 
-/* Twelve bars of I7 and IV7 with the IV on bar five: the blues. */
+static bool is_blues_chord(const GlnReading *reading, GlnFunction function) {
+  return reading->function == function && reading->role == GLN_PLACE_BLUES;
+}
+
+/* Twelve bars of I7 and IV7 with the IV on bar five, once or several times over: the blues. */
 static void remark_blues(GlnRemarker *remarker) {
-  size_t bars[12] = {0}, bar_count = 0;
+  const GlnReading *readings = remarker->analysis->readings;
+  size_t bars[12] = {0}, begun = 0; /* bars of the section, in twelves */
   for (size_t i = 0; i < remarker->step_count; i++) {
     if (remarker->steps[i].phrase_starts)
-      bar_count = 0;
-    if (!remarker->steps[i].bar_starts)
-      continue;
-    if (bar_count < 12)
-      bars[bar_count] = i;
-    bar_count++;
-    bool ends = i + 1 == remarker->step_count || remarker->steps[i + 1].phrase_starts;
-    if (bar_count != 12 || !ends)
-      continue;
-    const GlnReading *first = &remarker->analysis->readings[bars[0]],
-                     *fifth = &remarker->analysis->readings[bars[4]];
-    if (first->function == GLN_FUNCTION_TONIC && fifth->function == GLN_FUNCTION_SUBDOMINANT &&
-        first->role == GLN_PLACE_BLUES && fifth->role == GLN_PLACE_BLUES)
+      begun = 0;
+    if (remarker->steps[i].bar_starts)
+      bars[begun++ % 12] = i;
+    bool bar_ends = i + 1 == remarker->step_count || remarker->steps[i + 1].bar_starts ||
+                    remarker->steps[i + 1].phrase_starts;
+    if (bar_ends && begun > 0 && begun % 12 == 0 && is_blues_chord(&readings[bars[0]], GLN_FUNCTION_TONIC) &&
+        is_blues_chord(&readings[bars[4]], GLN_FUNCTION_SUBDOMINANT))
       gln_remarker_add(
           remarker, GLN_REMARK_BLUES, bars[0], i, "",
           GLN_TEXT("Twelve bars with IV7 in the fifth: the blues. Its sevenths are colour and need not "
                    "resolve."));
+  }
+}
+
+/* A section that ends on the dominant. */
+static void remark_half_closes(GlnRemarker *remarker) {
+  for (size_t at = 0; at < remarker->run_count; at++) {
+    const GlnRun *run = &remarker->runs[at];
+    bool last = at + 1 == remarker->run_count;
+    const uint16_t five =
+        GLN_CLASS_BIT(GLN_CLASS_MAJOR) | GLN_CLASS_BIT(GLN_CLASS_DOMINANT) | GLN_CLASS_BIT(GLN_CLASS_AUG);
+    if (!(last || run[1].phrase_starts) || !run->clear || (run->classes & five) == 0 ||
+        (run->root - gln_note_pitch_class(run->key.tonic) + 12) % 12 != 7)
+      continue;
+    gln_remarker_add(
+        remarker, GLN_REMARK_HALF_CLOSE, run->first, run->last, "",
+        last ? GLN_TEXT("The song ends on its dominant: a question left open.")
+             : GLN_TEXT("The section ends on the dominant, a question that the next one takes up."));
   }
 }
 
@@ -142,6 +159,42 @@ static int shared_notes(const GlnStep *steps, size_t before, size_t after) {
   for (; both != 0; both &= both - 1)
     count++;
   return count;
+}
+
+/* Does the run go on as the ii of another dominant? */
+static bool leads_on(const GlnRemarker *remarker, size_t at) {
+  const GlnRun *run = &remarker->runs[at];
+  return at + 1 < remarker->run_count && (run->classes & GLN_CLASS_BIT(GLN_CLASS_MINOR)) != 0 &&
+         (run[1].root - run->root + 12) % 12 == 5 &&
+         (run[1].classes & GLN_CLASS_BIT(GLN_CLASS_DOMINANT)) != 0;
+}
+
+/* A whole ii–V–I to another chord than the home chord: three runs from at. A goal that is at once the next ii is a
+ * link of a chain, not a home. */
+static void remark_visit(GlnRemarker *remarker, size_t at) {
+  const GlnRun *run = &remarker->runs[at];
+  const uint16_t two = GLN_CLASS_BIT(GLN_CLASS_MINOR) | GLN_CLASS_BIT(GLN_CLASS_HALF_DIM),
+                 one = GLN_CLASS_BIT(GLN_CLASS_MAJOR) | GLN_CLASS_BIT(GLN_CLASS_MAJOR7) |
+                       GLN_CLASS_BIT(GLN_CLASS_MINOR);
+  int goal = run[2].root;
+  if ((run[0].root - goal + 12) % 12 != 2 || (run[1].root - goal + 12) % 12 != 7 || !run[2].clear ||
+      goal == gln_note_pitch_class(run[2].key.tonic) || (run[0].classes & two) == 0 ||
+      (run[1].classes & GLN_CLASS_BIT(GLN_CLASS_DOMINANT)) == 0 || (run[2].classes & one) == 0 ||
+      leads_on(remarker, at + 2))
+    return;
+  const GlnChord *chord = remarker->steps[run[2].first].chord;
+  const GlnKey visited = {chord->root, (run[2].classes & GLN_CLASS_BIT(GLN_CLASS_MINOR)) != 0};
+  GlnBuffer out = gln_buffer(remarker->arena);
+  gln_buffer_add_string(&out, "A whole ii–V–I to ");
+  add_key_name(&out, visited);
+  gln_buffer_format(&out, ", which is %s here: home for a moment, while the key stays.",
+                    remarker->analysis->readings[run[2].first].roman);
+  if (gln_buffer_status(&out) != GLN_OK)
+    remarker->status = GLN_MEMORY;
+  size_t first = run[0].first; /* a home chord that turned minor begins the run, not the visit */
+  while (first < run[0].last && (GLN_CLASS_BIT(gln_chord_class(remarker->steps[first].chord)) & two) == 0)
+    first++;
+  gln_remarker_add(remarker, GLN_REMARK_VISIT, first, run[2].last, "", gln_buffer_text(&out));
 }
 
 static void remark_key_change(GlnRemarker *remarker, size_t r) {
@@ -198,7 +251,10 @@ GlnStatus gln_harmony_remark(const GlnStep *steps, size_t count, const GlnAnalys
                           .status = GLN_OK};
   remark_patterns(&remarker, GLN_REMARK_CADENCE);
   remark_patterns(&remarker, GLN_REMARK_TURNAROUND);
+  remark_half_closes(&remarker);
   remark_blues(&remarker);
+  for (size_t at = 0; at + 2 < remarker.run_count; at++)
+    remark_visit(&remarker, at);
   for (size_t r = 1; r < analysis->region_count; r++)
     remark_key_change(&remarker, r);
   gln_remark_lines(&remarker);

@@ -7,7 +7,7 @@
 /* Successive steps on one root, heard as one chord: G7sus4 then G7. */
 typedef struct GlnRun {
   size_t first, last; /* steps */
-  int8_t root, bass;  /* pitch classes; bass of the first step */
+  int8_t root, bass;  /* pitch classes; bass of the last step */
   uint16_t classes;   /* bits of every class in the run */
   GlnKey key;
   bool clear; /* in a region whose key is clear */

@@ -30,13 +30,15 @@ static bool is_small(GlnClass class) {
   return class == GLN_CLASS_MINOR || class == GLN_CLASS_HALF_DIM || class == GLN_CLASS_DIM;
 }
 
-/* A numeral for a root; spelled by letter where the letter gives a single accidental, else by the table. */
-static void add_numeral(GlnRomanText *text, GlnNote tonic, GlnNote root, bool lower) {
+/* A numeral for a root; spelled by letter where the letter gives a single accidental, else by the table. may_raise: a
+ * diminished chord on the way up is ♯I or ♯V, everything else there ♭II or ♭VI. */
+static void add_numeral(GlnRomanText *text, GlnNote tonic, GlnNote root, bool lower, bool may_raise) {
   GlnDegree degree = gln_degree_between(tonic, root);
   if (degree.alteration < -1 || degree.alteration > 1 ||
-      (degree.alteration != 0 && (degree.number == 1 || degree.number == 5 || degree.number == 4))) {
+      (degree.alteration != 0 && (degree.number == 1 || degree.number == 5 || degree.number == 4)) ||
+      degree.alteration == 1) {
     int above = (gln_note_pitch_class(root) - gln_note_pitch_class(tonic) + 12) % 12;
-    bool raised = degree.alteration == 1 && (degree.number == 1 || degree.number == 5);
+    bool raised = may_raise && degree.alteration == 1 && degree.number != 3 && degree.number != 7;
     if (!raised) {
       degree.number = degree_of[above].number;
       degree.alteration = degree_of[above].alteration;
@@ -61,15 +63,17 @@ static bool has_third(const GlnChord *chord) {
 }
 
 /* The figure after the numeral: the seventh and the third's state; tensions are colour and stay out. */
-static const char *figure(const GlnChord *chord, GlnClass class) {
-  switch (class) {
+static const char *figure(const GlnChord *chord, const GlnSlice *slice) {
+  if (slice->sus_slash)
+    return "7sus4";
+  switch (slice->class) {
   case GLN_CLASS_MAJOR:
     return has(chord, 6, 0) ? "6" : "";
   case GLN_CLASS_MAJOR7:
     return "maj7";
   case GLN_CLASS_DOMINANT:
     if (has_third(chord))
-      return has(chord, 5, 1) ? "+7" : "7";
+      return has(chord, 5, 1) && !has(chord, 5, -1) ? "+7" : "7"; /* alt has both fifths altered */
     return has(chord, 4, 0) || has(chord, 11, 0) ? "7sus4" : "7";
   case GLN_CLASS_MINOR:
     if (has(chord, 7, -1))
@@ -105,21 +109,23 @@ static void add_target(GlnRomanText *text, const GlnStep *steps, const GlnSlice 
   size_t next = gln_next_root(slices, count, i);
   if (past_dominant && next < count)
     next = gln_next_root(slices, count, next);
-  const GlnChord *chord = next < count ? steps[slices[next].step].chord : NULL;
   int root = (slices[i].root + 10) % 12; /* of a related ii's goal: a whole tone below it */
   GlnNote target = gln_key_spell(key, root);
   bool lower = (small_degrees(key.minor) >> ((root - gln_note_pitch_class(key.tonic) + 12) % 12) & 1) != 0;
-  if (chord != NULL && (!past_dominant || slices[next].root == root)) {
-    target = chord->root;
+  if (next < count && (!past_dominant || slices[next].root == root)) {
+    target = gln_slice_root(steps, &slices[next]);
     unsigned above = (unsigned)((slices[next].root - gln_note_pitch_class(key.tonic) + 12) % 12);
     bool of_key = (gln_scale_bits(key.minor) >> above & 1) != 0;
-    /* A goal of the key is named as the key has it: A7 D7 G7 in C is V7/ii, V7/V, V7. */
+    /* A goal of the key is named as the key has it: A7 D7 G7 in C is V7/ii, V7/V, V7. The fifth degree of a minor
+     * key has both. */
+    if (key.minor && above == 7)
+      of_key = false;
     lower = of_key ? (small_degrees(key.minor) >> above & 1) != 0 : is_small(slices[next].class);
   }
   if (gln_note_pitch_class(target) == gln_note_pitch_class(key.tonic))
     return;
   add(text, "/");
-  add_numeral(text, key.tonic, target, lower);
+  add_numeral(text, key.tonic, target, lower, false);
 }
 
 /* Applied chords are counted in the key of the chord they point at. */
@@ -133,18 +139,29 @@ static const char *applied_numeral(GlnPlaceRole role) {
   return "ii";
 }
 
+/* A dominant that falls by a semitone. */
+static bool substitutes(const GlnSlice *slices, size_t count, size_t i) {
+  size_t next = gln_next_root(slices, count, i);
+  return next < count && (slices[i].root - slices[next].root + 12) % 12 == 1;
+}
+
 void gln_roman_print(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i, GlnKey key,
                      const GlnRule *rule, char out[GLN_ROMAN_TEXT_MAX]) {
   const GlnChord *chord = steps[slices[i].step].chord;
-  GlnClass class = slices[i].class;
   GlnRomanText text = {out, 0};
   out[0] = '\0';
-  if (rule != NULL && rule->applied) {
+  bool applied = rule != NULL && rule->applied;
+  /* The ii of a tritone substitute leads to no chord that it could be counted in. */
+  if (applied && rule->role == GLN_PLACE_RELATED_II &&
+      substitutes(slices, count, gln_next_root(slices, count, i)))
+    applied = false;
+  if (applied) {
     add(&text, applied_numeral(rule->role));
-    add(&text, figure(chord, class));
+    add(&text, figure(chord, &slices[i]));
     add_target(&text, steps, slices, count, i, key, rule->role == GLN_PLACE_RELATED_II);
     return;
   }
-  add_numeral(&text, key.tonic, chord->root, is_small(class));
-  add(&text, figure(chord, class));
+  add_numeral(&text, key.tonic, gln_slice_root(steps, &slices[i]), is_small(slices[i].class),
+              slices[i].class == GLN_CLASS_DIM);
+  add(&text, figure(chord, &slices[i]));
 }

@@ -27,6 +27,12 @@ static const Expected expected[] = {
     {"C C#dim7 Dm7 G7 C", GLN_REMARK_TURNAROUND, "I–♯I°–ii–V", 0, 3},
     {"C Eb7 Abmaj7 Db7 C G7 C", GLN_REMARK_TURNAROUND, "I–♭III–♭VI–♭II", 0, 3},
     {"C7 F7 C7 C7 F7 F7 C7 C7 G7 F7 C7 G7", GLN_REMARK_BLUES, "", 0, 11},
+    {"Cmaj7 Dm7 G7 Cmaj7 Cm7 F7 Bbmaj7 Bbmaj7 Dm7 G7 Cmaj7 Cmaj7", GLN_REMARK_VISIT, "", 4, 7},
+    {"Cm7 Fm7 Bb7 Ebmaj7 Abmaj7 Dm7b5 G7 Cm7", GLN_REMARK_VISIT, "", 1, 3},
+    {"C F C G7", GLN_REMARK_HALF_CLOSE, "", 3, 3},
+    {"C F G7 C C F G7 C", GLN_REMARK_CADENCE, "V–I", 2, 4},
+    {"C F Dm F C G7 C F C", GLN_REMARK_CADENCE, "IV–I", 7, 8},
+    {"Cm Fm G7 Ab Fm G7 Cm", GLN_REMARK_CADENCE, "V–♭VI", 2, 3},
     {"Cm Cm(maj7) Cm7 Cm6 Dm7b5 G7 Cm", GLN_REMARK_LINE_CLICHE, "", 0, 3},
     {"C G/B Gm/Bb A7 Dm7 G7 C", GLN_REMARK_CHROMATIC_BASS, "", 0, 3},
     {"C F/C G/C C G7 C", GLN_REMARK_PEDAL, "", 0, 3},
@@ -84,9 +90,32 @@ static void a_visit_to_the_dominant_is_a_long_five(void **state) {
   gln_arena_free(arena);
 }
 
+static void two_choruses_are_two_blues(void **state) {
+  (void)state;
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  GlnChord store[STEPS_MAX];
+  GlnStep steps[STEPS_MAX];
+  size_t count = read_steps("G7 C7 F7 C7 C7 F7 F7 C7 C7 G7 F7 C7 G7 C7 F7 C7 C7 F7 F7 C7 C7 G7 F7 C7 C7",
+                            roots[0], store, steps);
+  steps[0].bar_starts = false; /* a pick-up */
+  GlnAnalysis *analysis = NULL;
+  GlnRemarks remarks;
+  assert_int_equal(gln_harmony_analyse(steps, count, NULL, arena, &analysis), GLN_OK);
+  assert_int_equal(gln_harmony_remark(steps, count, analysis, arena, &remarks), GLN_OK);
+  size_t firsts[4], blues = 0;
+  for (size_t i = 0; i < remarks.count && blues < 4; i++)
+    if (remarks.items[i].kind == GLN_REMARK_BLUES)
+      firsts[blues++] = remarks.items[i].first;
+  assert_int_equal(blues, 2);
+  assert_int_equal(firsts[0], 1);
+  assert_int_equal(firsts[1], 13);
+  gln_arena_free(arena);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(each_is_remarked_in_all_keys),
+      cmocka_unit_test(two_choruses_are_two_blues),
       cmocka_unit_test(a_visit_to_the_dominant_is_a_long_five),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
