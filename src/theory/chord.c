@@ -34,7 +34,7 @@ static GlnAssembly add_bass(GlnChord *chord, GlnNote bass) {
   return GLN_ASSEMBLED;
 }
 
-GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int likely, const GlnNote *bass,
+GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int quality, const GlnNote *bass,
                                GlnChord *chord) {
   GlnChord made = {.root = root, .bass = root, .root_tone = -1, .bass_tone = -1};
   GlnDegree degree = {0, 0};
@@ -55,7 +55,7 @@ GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int likely
     made.bass_tone = made.root_tone;
   }
   made.own_count = made.tone_count;
-  made.quality = (int16_t)gln_quality_of(own, likely);
+  made.quality = (int16_t)(quality >= 0 ? quality : gln_quality_of(own));
   gln_roles_set(own, made.tones, made.own_count);
   GlnAssembly assembly = bass == NULL ? GLN_ASSEMBLED : add_bass(&made, *bass);
   if (assembly == GLN_ASSEMBLED)

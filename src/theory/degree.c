@@ -81,14 +81,13 @@ bool gln_set_next(const GlnDegreeSet *set, GlnDegree *degree) {
     alteration = -GLN_ACCIDENTAL_MAX;
   }
   for (; number <= GLN_DEGREE_NUMBER_MAX; number++, alteration = -GLN_ACCIDENTAL_MAX) {
-    if (set->of[number] == 0)
+    unsigned bits = (unsigned)set->of[number] >> (unsigned)(alteration + GLN_ACCIDENTAL_MAX);
+    if (bits == 0)
       continue;
-    for (; alteration <= GLN_ACCIDENTAL_MAX; alteration++) {
-      if (gln_set_has(set, number, alteration)) {
-        *degree = (GlnDegree){(int8_t)number, (int8_t)alteration};
-        return true;
-      }
-    }
+    for (; (bits & 1U) == 0; bits >>= 1)
+      alteration++;
+    *degree = (GlnDegree){(int8_t)number, (int8_t)alteration};
+    return true;
   }
   return false;
 }

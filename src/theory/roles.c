@@ -22,11 +22,12 @@ typedef struct RoleRule {
   int8_t group;
 } RoleRule;
 
+/* In order of number. */
 static const RoleRule RULES[] = {
-    {5, -1, WHEN_ALTERED, GLN_ROLE_COLOUR, 3, 1}, {9, -1, WHEN_ALTERED, GLN_ROLE_COLOUR, 4, 2},
-    {5, +1, WHEN_ALTERED, GLN_ROLE_COLOUR, 5, 1}, {9, +1, WHEN_ALTERED, GLN_ROLE_COLOUR, 6, 2},
     {1, 0, WHEN_TRIAD, GLN_ROLE_MUST, 0, 0},      {1, 0, WHEN_ALWAYS, GLN_ROLE_MAY_GO, 2, 0},
+    {5, -1, WHEN_ALTERED, GLN_ROLE_COLOUR, 3, 1}, {5, +1, WHEN_ALTERED, GLN_ROLE_COLOUR, 5, 1},
     {5, 0, WHEN_NO_GUIDE, GLN_ROLE_MUST, 0, 0},   {5, 0, WHEN_ALWAYS, GLN_ROLE_MAY_GO, 1, 0},
+    {9, -1, WHEN_ALTERED, GLN_ROLE_COLOUR, 4, 2}, {9, +1, WHEN_ALTERED, GLN_ROLE_COLOUR, 6, 2},
     {9, 0, WHEN_HIGHER, GLN_ROLE_COLOUR, 3, 0},   {11, 0, WHEN_HIGHER, GLN_ROLE_COLOUR, 4, 0},
 };
 /* Every other tone is a guide tone, a named alteration or the top tension. */
@@ -59,7 +60,7 @@ static bool holds(When when, const GlnDegreeSet *set, int number) {
 }
 
 static const RoleRule *rule_for(const GlnDegreeSet *set, GlnDegree degree) {
-  for (size_t i = 0; i < GLN_COUNT_OF(RULES); i++) {
+  for (size_t i = 0; i < GLN_COUNT_OF(RULES) && RULES[i].number <= degree.number; i++) {
     if (RULES[i].number == degree.number && RULES[i].alteration == degree.alteration &&
         holds((When)RULES[i].when, set, degree.number))
       return &RULES[i];

@@ -25,7 +25,8 @@ typedef struct Reader {
   bool dominant;
   int number;
   int sus;
-  int row; /* of the table of qualities */
+  int row;           /* of the table of qualities */
+  GlnDegreeSet head; /* what that row holds */
   /* the tones */
   GlnDegreeSet base, named;
   bool has_bass;
@@ -196,7 +197,8 @@ static bool read_base(Reader *reader, size_t start) {
   reader->row = row;
   if (row < 0)
     return fail(reader, GLN_FAULT_BASE, start, reader->at - start);
-  reader->base = gln_set_of(gln_quality_at((size_t)row)->degrees);
+  reader->head = gln_set_of(gln_quality_at((size_t)row)->degrees);
+  reader->base = reader->head;
   if (reader->sus != 0)
     suspend(reader, reader->sus);
   return true;
@@ -545,9 +547,10 @@ GlnStop gln_assembly_stop(GlnAssembly assembly, GlnText symbol, size_t bass_offs
 static bool assemble(Reader *reader, GlnChord *chord) {
   GlnDegreeSet own = gln_set_with(&reader->base, &reader->named);
   GlnChord made;
-  GlnAssembly assembly = gln_chord_assemble(reader->root, &own, reader->row, NULL, &made);
+  int quality = memcmp(&own, &reader->head, sizeof own) == 0 ? reader->row : -1;
+  GlnAssembly assembly = gln_chord_assemble(reader->root, &own, quality, NULL, &made);
   if (assembly == GLN_ASSEMBLED && reader->has_bass)
-    assembly = gln_chord_assemble(reader->root, &own, reader->row, &reader->bass, &made);
+    assembly = gln_chord_assemble(reader->root, &own, quality, &reader->bass, &made);
   else
     reader->bass_at = 0;
   if (assembly != GLN_ASSEMBLED) {

@@ -73,14 +73,14 @@ typedef enum GlnFamily {
 
 typedef struct GlnQualityRow {
   GlnQuality shown;
+  uint8_t length; /* of shown.degrees, bytes */
   uint8_t family; /* GlnFamily */
   uint8_t stack;  /* 0 a triad, 2, 4, 5, 6, 69, 7, 9, 11, 13, or those + GLN_STACK_MAJOR */
 } GlnQualityRow;
 
 extern const GlnQualityRow GLN_QUALITY_ROWS[];
 int gln_quality_base(GlnFamily family, int stack); /* index, or -1; so are the next two */
-/* The row with exactly these degrees, -1 when none; likely (-1: no idea) is looked at first. */
-int gln_quality_of(const GlnDegreeSet *set, int likely);
+int gln_quality_of(const GlnDegreeSet *set);
 int gln_quality_of_harte(GlnText shorthand);
 
 /* ---- chords from sets ---- */
@@ -95,7 +95,7 @@ typedef enum GlnAssembly {
 } GlnAssembly;
 
 /* bass NULL: over the root. *chord is untouched unless GLN_ASSEMBLED. */
-GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int likely, const GlnNote *bass,
+GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int quality, const GlnNote *bass,
                                GlnChord *chord);
 GlnDegreeSet gln_chord_own_set(const GlnChord *chord);
 void gln_roles_set(const GlnDegreeSet *set, GlnTone *tones, int count);

@@ -6,26 +6,12 @@
 #define WORD(spelling, kind, value)                                                                          \
   { spelling, sizeof(spelling) - 1, sizeof(spelling) - 1, kind, value }
 
-/* Words that start with the same byte stand together, longer before shorter. Capitals matter in single
+/* In order of the first byte; words that start with the same byte longer before shorter. Capitals matter in single
  * letters alone (M is major, m minor). */
 static const GlnWord WORDS[] = {
-    {"madd", 4, 1, GLN_WORD_MINOR, 0}, /* Cmadd9 is C minor with a ninth, not "ma" and "dd9" */
-    WORD("major", GLN_WORD_MAJOR, 0),
-    WORD("minor", GLN_WORD_MINOR, 0),
-    WORD("maj", GLN_WORD_MAJOR, 0),
-    WORD("min", GLN_WORD_MINOR, 0),
-    WORD("ma", GLN_WORD_MAJOR, 0),
-    WORD("mi", GLN_WORD_MINOR, 0),
-    WORD("m", GLN_WORD_MINOR, 0),
-    WORD("M", GLN_WORD_MAJOR, 0),
-    WORD("j", GLN_WORD_DELTA, 0),
-    WORD("Δ", GLN_WORD_DELTA, 0), /* Greek capital delta */
-    WORD("∆", GLN_WORD_DELTA, 0), /* increment sign */
-    WORD("△", GLN_WORD_DELTA, 0), /* triangle */
-    WORD("−", GLN_WORD_DASH, 0),  /* minus sign */
-    WORD("–", GLN_WORD_DASH, 0),  /* en dash */
-    WORD("-", GLN_WORD_DASH, 0),
+    WORD("#", GLN_WORD_SHARP, 1),
     WORD("+", GLN_WORD_PLUS, 0),
+    WORD("-", GLN_WORD_DASH, 0),
     WORD("13", GLN_WORD_NUMBER, 13),
     WORD("12", GLN_WORD_NUMBER, 12),
     WORD("11", GLN_WORD_NUMBER, 11),
@@ -42,12 +28,35 @@ static const GlnWord WORDS[] = {
     WORD("7", GLN_WORD_NUMBER, 7),
     WORD("8", GLN_WORD_NUMBER, 8),
     WORD("9", GLN_WORD_NUMBER, 9),
-    WORD("♭", GLN_WORD_FLAT, 1),
-    WORD("♯", GLN_WORD_SHARP, 1),
-    WORD("𝄫", GLN_WORD_FLAT, 2),
-    WORD("𝄪", GLN_WORD_SHARP, 2),
+    WORD("M", GLN_WORD_MAJOR, 0),
+    WORD("add", GLN_WORD_ADD, 0),
+    WORD("augmented", GLN_WORD_AUG, 0),
+    WORD("aug", GLN_WORD_AUG, 0),
+    WORD("altered", GLN_WORD_ALT, 0),
+    WORD("alt", GLN_WORD_ALT, 0),
     WORD("b", GLN_WORD_FLAT, 1),
-    WORD("#", GLN_WORD_SHARP, 1),
+    WORD("diminished", GLN_WORD_DIM, 0),
+    WORD("dim", GLN_WORD_DIM, 0),
+    WORD("dominant", GLN_WORD_DOMINANT, 0),
+    WORD("dom", GLN_WORD_DOMINANT, 0),
+    WORD("half-diminished", GLN_WORD_HALF, 0),
+    WORD("halfdim", GLN_WORD_HALF, 0),
+    WORD("half-dim", GLN_WORD_HALF, 0),
+    WORD("hdim", GLN_WORD_HALF, 0),
+    WORD("h", GLN_WORD_HALF, 0),
+    WORD("j", GLN_WORD_DELTA, 0),
+    {"madd", 4, 1, GLN_WORD_MINOR, 0}, /* Cmadd9 is C minor with a ninth, not "ma" and "dd9" */
+    WORD("major", GLN_WORD_MAJOR, 0),
+    WORD("minor", GLN_WORD_MINOR, 0),
+    WORD("maj", GLN_WORD_MAJOR, 0),
+    WORD("min", GLN_WORD_MINOR, 0),
+    WORD("ma", GLN_WORD_MAJOR, 0),
+    WORD("mi", GLN_WORD_MINOR, 0),
+    WORD("m", GLN_WORD_MINOR, 0),
+    WORD("no", GLN_WORD_OMIT, 0),
+    WORD("omit", GLN_WORD_OMIT, 0),
+    WORD("o", GLN_WORD_DIM, 0),
+    WORD("root", GLN_WORD_ROOT, 0),
     WORD("sus2sus4", GLN_WORD_SUS, 24),
     WORD("sus2/4", GLN_WORD_SUS, 24),
     WORD("sus24", GLN_WORD_SUS, 24),
@@ -55,28 +64,19 @@ static const GlnWord WORDS[] = {
     WORD("sus2", GLN_WORD_SUS, 2),
     WORD("suspended", GLN_WORD_SUS, 0),
     WORD("sus", GLN_WORD_SUS, 0),
-    WORD("add", GLN_WORD_ADD, 0),
-    WORD("augmented", GLN_WORD_AUG, 0),
-    WORD("aug", GLN_WORD_AUG, 0),
-    WORD("altered", GLN_WORD_ALT, 0),
-    WORD("alt", GLN_WORD_ALT, 0),
-    WORD("diminished", GLN_WORD_DIM, 0),
-    WORD("dim", GLN_WORD_DIM, 0),
-    WORD("dominant", GLN_WORD_DOMINANT, 0),
-    WORD("dom", GLN_WORD_DOMINANT, 0),
-    WORD("omit", GLN_WORD_OMIT, 0),
-    WORD("o", GLN_WORD_DIM, 0),
     WORD("°", GLN_WORD_DIM, 0), /* degree sign */
     WORD("º", GLN_WORD_DIM, 0), /* masculine ordinal, the key beside it on Portuguese keyboards */
     WORD("ø", GLN_WORD_HALF, 0),
     WORD("Ø", GLN_WORD_HALF, 0),
-    WORD("half-diminished", GLN_WORD_HALF, 0),
-    WORD("halfdim", GLN_WORD_HALF, 0),
-    WORD("half-dim", GLN_WORD_HALF, 0),
-    WORD("hdim", GLN_WORD_HALF, 0),
-    WORD("h", GLN_WORD_HALF, 0),
-    WORD("no", GLN_WORD_OMIT, 0),
-    WORD("root", GLN_WORD_ROOT, 0),
+    WORD("Δ", GLN_WORD_DELTA, 0), /* Greek capital delta */
+    WORD("∆", GLN_WORD_DELTA, 0), /* increment sign */
+    WORD("△", GLN_WORD_DELTA, 0), /* triangle */
+    WORD("−", GLN_WORD_DASH, 0),  /* minus sign */
+    WORD("–", GLN_WORD_DASH, 0),  /* en dash */
+    WORD("♭", GLN_WORD_FLAT, 1),
+    WORD("♯", GLN_WORD_SHARP, 1),
+    WORD("𝄫", GLN_WORD_FLAT, 2),
+    WORD("𝄪", GLN_WORD_SHARP, 2),
 };
 
 static char small(char c) {
@@ -95,18 +95,34 @@ static bool starts(GlnText text, const GlnWord *word) {
   return true;
 }
 
+/* Index of the first word that starts with this byte or a later one. */
+static size_t first_word(unsigned char letter) {
+  size_t low = 0, high = GLN_COUNT_OF(WORDS);
+  while (low < high) {
+    size_t middle = (low + high) / 2;
+    if ((unsigned char)WORDS[middle].spelling[0] < letter)
+      low = middle + 1;
+    else
+      high = middle;
+  }
+  return low;
+}
+
+static const GlnWord *word_from(GlnText text, char letter) {
+  for (size_t i = first_word((unsigned char)letter);
+       i < GLN_COUNT_OF(WORDS) && WORDS[i].spelling[0] == letter; i++)
+    if (starts(text, &WORDS[i]))
+      return &WORDS[i];
+  return NULL;
+}
+
 const GlnWord *gln_word_at(GlnText text, size_t offset) {
   GlnText rest = gln_text_from(text, offset);
   if (rest.length == 0)
     return NULL;
   char first = rest.at[0];
-  char other = small(first);
-  for (size_t i = 0; i < GLN_COUNT_OF(WORDS); i++) {
-    char letter = WORDS[i].spelling[0];
-    if ((letter == first || letter == other) && starts(rest, &WORDS[i]))
-      return &WORDS[i];
-  }
-  return NULL;
+  const GlnWord *word = word_from(rest, small(first));
+  return word == NULL && small(first) != first ? word_from(rest, first) : word;
 }
 
 size_t gln_word_count(void) {
