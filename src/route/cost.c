@@ -103,11 +103,14 @@ static const struct {
   double thin_full;       /* each voice short of FULL_VOICES for other reasons */
   double thin, thick;     /* each voice short of, past COMPING_VOICES */
   double odd_set;         /* no usual set of strings for comping */
+  double buried;          /* each string from the top voice up to string 2 in a comping grip of four voices */
   double open;            /* each open string above the bass in a comping grip: it rings on by itself */
-  double open_apart;      /* each open string, for each fret that the hand is above OPEN_FRETS */
-  double hole;            /* a string left out between sounding ones, save one above the bass in comping */
-  double crossing;        /* a string that sounds below a lower string */
-  double high_bass;       /* each semitone of the bass above HIGH_BASS */
+  double open_bass;       /* the same for the bass */
+  double open_apart_full, open_apart; /* each open string, for each fret that the hand is above OPEN_FRETS */
+  double hole_full, hole; /* a string left out between sounding ones, save one above the bass in comping */
+  double stretch;   /* each fret past STRETCH_FRETS between the outermost stopped frets in a comping grip */
+  double crossing;  /* a string that sounds below a lower string */
+  double high_bass; /* each semitone of the bass above HIGH_BASS */
   double high_top, low_top; /* each semitone of the top voice outside LOW_TOP..HIGH_TOP */
   double far_full, far;     /* each fret above FULL_FRETS, above COMPING_FRETS */
 } sound = {
@@ -125,13 +128,18 @@ static const struct {
     .lost = 0.12,
     .thin_full = 0.35,
     .thin = 0.30,
-    .thick = 0.10,
+    .thick = 0.25,
     .odd_set = 0.20,
-    .open = 0.30,
-    .open_apart = 0.04,
-    .hole = 0.20,
+    .buried = 0.35,
+    .open = 0.60,
+    .open_bass = 0.30,
+    .open_apart_full = 0.04,
+    .open_apart = 0.25,
+    .hole_full = 0.20,
+    .hole = 0.50,
+    .stretch = 0.45,
     .crossing = 0.15,
-    .high_bass = 0.03,
+    .high_bass = 0.06,
     .high_top = 0.03,
     .low_top = 0.03,
     .far_full = 0.03,
@@ -141,6 +149,7 @@ static const struct {
 #define COMPING_VOICES 4
 #define OPEN_FRETS     4
 #define FULL_FRETS     4
+#define STRETCH_FRETS  3 /* one finger a fret */
 #define COMPING_FRETS  10
 #define HIGH_BASS      55 /* G3 */
 #define LOW_TOP        59 /* B3 */
@@ -240,40 +249,57 @@ static double voices_cost(const GlnGrip *grip, bool full) {
                          1U << GLN_TEXTURE_DROP3;
   int missing = COMPING_VOICES - grip->voices;
   double cost = sound.lost * below + (missing > 0 ? sound.thin * missing : sound.thick * -missing);
+  int below_second = grip->frets.string_count - 2 - grip->top_string;
+  if (missing <= 0 && below_second > 0)
+    cost += sound.buried * below_second;
   return cost + ((grip->textures & usual) == 0 && missing == 0 ? sound.odd_set : 0);
 }
 
-static int highest_fret(const GlnGrip *grip) {
-  int highest = 0;
-  for (int s = 0; s < grip->frets.string_count; ++s)
-    highest = grip->frets.fret[s] > highest ? grip->frets.fret[s] : highest;
-  return highest;
-}
-
-static double strings_cost(const GlnGrip *grip, bool full) {
-  int highest = highest_fret(grip), last = -1, sounding = 0;
-  double apart = highest > OPEN_FRETS ? sound.open_apart * (highest - OPEN_FRETS) : 0, cost = 0;
+/* Stopped frets; both 0 where every string is open. */
+static void fret_range(const GlnGrip *grip, int *lowest, int *highest) {
+  *lowest = *highest = 0;
   for (int s = 0; s < grip->frets.string_count; ++s) {
-    if (grip->frets.fret[s] < 0)
+    int fret = grip->frets.fret[s];
+    if (fret <= 0)
       continue;
-    int holes =
-        s - last - 1 - (sounding == 1 && !full ? 1 : 0); /* one string between bass and chord is usual */
-    if (sounding > 0 && holes > 0)
-      cost += sound.hole * holes;
-    if (grip->frets.fret[s] == 0)
-      cost += apart + (full || s == grip->bass_string ? 0 : sound.open);
-    last = s;
-    ++sounding;
+    *highest = fret > *highest ? fret : *highest;
+    *lowest = *lowest == 0 || fret < *lowest ? fret : *lowest;
   }
-  return cost;
 }
 
 static double past(int value, int limit, double each) {
   return value > limit ? each * (value - limit) : 0;
 }
 
+static double open_cost(const GlnGrip *grip, int s, int highest, bool full) {
+  double apart = past(highest, OPEN_FRETS, full ? sound.open_apart_full : sound.open_apart);
+  if (full)
+    return apart;
+  return apart + (s == grip->bass_string ? sound.open_bass : sound.open);
+}
+
+static double strings_cost(const GlnGrip *grip, bool full) {
+  int lowest = 0, highest = 0, last = -1, sounding = 0;
+  fret_range(grip, &lowest, &highest);
+  double cost = full ? 0 : past(highest - lowest, STRETCH_FRETS, sound.stretch);
+  for (int s = 0; s < grip->frets.string_count; ++s) {
+    if (grip->frets.fret[s] < 0)
+      continue;
+    int holes =
+        s - last - 1 - (sounding == 1 && !full ? 1 : 0); /* one string between bass and chord is usual */
+    if (sounding > 0 && holes > 0)
+      cost += (full ? sound.hole_full : sound.hole) * holes;
+    if (grip->frets.fret[s] == 0)
+      cost += open_cost(grip, s, highest, full);
+    last = s;
+    ++sounding;
+  }
+  return cost;
+}
+
 static double range_cost(const GlnGrip *grip, bool full) {
-  int bass = grip->midi[grip->bass_string], top = grip->midi[grip->top_string], highest = highest_fret(grip);
+  int bass = grip->midi[grip->bass_string], top = grip->midi[grip->top_string], lowest = 0, highest = 0;
+  fret_range(grip, &lowest, &highest);
   return past(bass, HIGH_BASS, sound.high_bass) + past(top, HIGH_TOP, sound.high_top) +
          past(LOW_TOP, top, sound.low_top) +
          (full ? past(highest, FULL_FRETS, sound.far_full) : past(highest, COMPING_FRETS, sound.far));
