@@ -57,9 +57,16 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
+  X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                      \
-    "rank by how well each grip follows this one, for example x32010")                                       \
-  X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print every grip, not the first few alone")                  \
+    "it comes after this grip, for example x32010, and is ranked by how well it follows; name takes a "      \
+    "chord's symbol too")                                                                                    \
+  X(GLN_OPT_BEFORE, "before", 0, TEXT, "CHORD", 0, 0, "", "it comes before this chord, or this grip")        \
+  X(GLN_OPT_NOTES, "notes", 0, TEXT, "NOTES", 0, 0, "",                                                      \
+    "these notes in place of frets, the lowest first: \"C E A D\"")                                          \
+  X(GLN_OPT_LINE, "line", 0, FILE, "FILE", 0, 0, "",                                                         \
+    "a file of grips in place of frets, with | for bar lines; - is standard input")                          \
+  X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print all there are, not the first few alone")               \
   X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                 \
   X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                          \
   X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                  \
@@ -117,6 +124,7 @@ GlnStatus gln_run_grips(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
+GlnStatus gln_run_name(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 

@@ -218,12 +218,13 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
   GlnArguments *arguments = &job->arguments;
   const GlnCommand *command = arguments->command;
   bool asks_help = arguments->value[GLN_OPT_HELP].given;
-  if (optind >= argc && !asks_help)
+  bool given_by_option = arguments->value[GLN_OPT_NOTES].given || arguments->value[GLN_OPT_LINE].given;
+  if (optind >= argc && !asks_help && !given_by_option)
     return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs a %s", command->name, command->operand);
   if (argc - optind > 1 && !asks_help)
     return gln_job_complain(
         job, GLN_USAGE,
-        strcmp(command->operand, "CHORD") == 0 ? "put quotes around a symbol that has blanks" : "",
+        strcmp(command->operand, "FILE") != 0 ? "put quotes around what has blanks in it" : "",
         "%s takes one %s, and \"%s\" is one more", command->name, command->operand, argv[optind + 1]);
   arguments->operand = optind < argc ? argv[optind] : NULL;
   return GLN_OK;

@@ -1,0 +1,203 @@
+/* Grips and harmony brought together: which of a grip's names its place asks for. */
+#include "naming_internal.h"
+
+/* What the notes say counts so much against what the place says. Design choice, tuned on the pairs of docs/naming.md: a
+ * neighbour decides between names of the same notes, and never makes a far-fetched name out of a plain one. */
+#define NOTES_WEIGHT 1.0
+
+GlnStatus gln_heard_find(const GlnNamer *namer, GlnArena *arena, GlnHeard *heard) {
+  GlnName names[GLN_NAMES_MAX];
+  heard->notes = gln_note_set_of(heard->midi, heard->count);
+  heard->name_count = gln_namer_find(namer, heard->notes, names);
+  heard->names = GLN_NEW(arena, GlnName, heard->name_count);
+  if (heard->names == NULL)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < heard->name_count; i++)
+    heard->names[i] = names[i];
+  return GLN_OK;
+}
+
+/* ---- one grip in its surroundings ------------------------------------------------------------------------------- */
+
+static GlnStep bar_of(size_t index, const GlnChord *chord) {
+  return (GlnStep){.chord = chord,
+                   .start = gln_ratio(4 * (int64_t)index, 1),
+                   .quarters = gln_ratio(4, 1),
+                   .phrase_starts = false,
+                   .bar_starts = true};
+}
+
+/* The chord before, this one, the chord after, as far as they are known. Returns the place of this one. */
+static size_t line_up(const GlnSurroundings *around, const GlnChoice *own, GlnChoice neighbours[2],
+                      GlnOpenStep steps[3], size_t *count) {
+  const GlnChord *chords[3] = {around->after, own->chord, around->before};
+  size_t used = 0, place = 0;
+  for (size_t i = 0; i < 3; i++) {
+    if (chords[i] == NULL)
+      continue;
+    const GlnChoice *choice = own;
+    if (i != 1) {
+      neighbours[i / 2] = (GlnChoice){chords[i], 0.0};
+      choice = &neighbours[i / 2];
+    } else {
+      place = used;
+    }
+    steps[used] = (GlnOpenStep){bar_of(used, chords[i]), choice, 1};
+    used++;
+  }
+  *count = used;
+  return place;
+}
+
+static GlnStatus place_in(const GlnNamer *namer, const GlnName *name, const GlnSurroundings *around,
+                          GlnArena *arena, GlnNaming *naming) {
+  GLN_TRY(gln_name_chord(namer, name, around->key, &naming->chord));
+  GlnChoice own = {&naming->chord, NOTES_WEIGHT * (double)name->cost}, neighbours[2];
+  GlnOpenStep open[3];
+  GlnChosen chosen[3];
+  GlnReading readings[3];
+  GlnStep steps[3];
+  size_t count = 0;
+  size_t place = line_up(around, &own, neighbours, open, &count);
+  GlnArenaMark mark = gln_arena_mark(arena);
+  GLN_TRY(gln_harmony_choose(open, count, around->key, arena, chosen, &naming->cost));
+  GlnKey key = chosen[place].key;
+  GLN_TRY(gln_name_chord(namer, name, &key, &naming->chord));
+  for (size_t i = 0; i < count; i++) {
+    steps[i] = open[i].step;
+    steps[i].chord = i == place ? &naming->chord : open[i].choices[0].chord;
+  }
+  GLN_TRY(gln_harmony_read(steps, count, key, arena, readings));
+  naming->reading = readings[place];
+  naming->placed = true;
+  gln_arena_rewind(arena, mark);
+  return GLN_OK;
+}
+
+static void sort_namings(GlnNaming *namings, size_t count) {
+  for (size_t i = 1; i < count; i++) {
+    GlnNaming naming = namings[i];
+    size_t at = i;
+    for (; at > 0 && namings[at - 1].cost > naming.cost; at--)
+      namings[at] = namings[at - 1];
+    namings[at] = naming;
+  }
+}
+
+GlnStatus gln_naming_rank(const GlnNamer *namer, const GlnHeard *heard, const GlnSurroundings *around,
+                          GlnArena *arena, GlnNaming **namings) {
+  bool anywhere = around->key == NULL && around->after == NULL && around->before == NULL;
+  GlnNaming *made = GLN_NEW(arena, GlnNaming, heard->name_count);
+  if (made == NULL)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < heard->name_count; i++) {
+    made[i] = (GlnNaming){.name = i, .cost = (double)heard->names[i].cost};
+    if (anywhere)
+      GLN_TRY(gln_name_chord(namer, &heard->names[i], NULL, &made[i].chord));
+    else
+      GLN_TRY(place_in(namer, &heard->names[i], around, arena, &made[i]));
+  }
+  sort_namings(made, heard->name_count);
+  *namings = made;
+  return GLN_OK;
+}
+
+/* ---- a line of grips ------------------------------------------------------------------------------------------- */
+
+/* What harmony is asked to choose from at one place, and which name each choice is. */
+typedef struct Candidates {
+  GlnChord chords[GLN_CHOICES_MAX];
+  GlnChoice choices[GLN_CHOICES_MAX];
+  size_t names[GLN_CHOICES_MAX];
+  size_t count;
+} Candidates;
+
+/* To harmony, names of one root and class are one: the plainest stands for them. */
+static bool is_new(const Candidates *candidates, const GlnChord *chord) {
+  for (size_t i = 0; i < candidates->count; i++)
+    if (gln_note_pitch_class(candidates->chords[i].root) == gln_note_pitch_class(chord->root) &&
+        gln_chord_class(&candidates->chords[i]) == gln_chord_class(chord))
+      return false;
+  return true;
+}
+
+static GlnStatus gather(const GlnNamer *namer, const GlnHeard *heard, const GlnKey *key,
+                        Candidates *candidates) {
+  candidates->count = 0;
+  for (size_t i = 0; i < heard->name_count && candidates->count < GLN_CHOICES_MAX; i++) {
+    GlnChord chord;
+    GLN_TRY(gln_name_chord(namer, &heard->names[i], key, &chord));
+    if (!is_new(candidates, &chord))
+      continue;
+    size_t at = candidates->count++;
+    candidates->chords[at] = chord;
+    candidates->choices[at] = (GlnChoice){&candidates->chords[at], NOTES_WEIGHT * (double)heard->names[i].cost};
+    candidates->names[at] = i;
+  }
+  return GLN_OK;
+}
+
+/* Grips in a bar share it evenly; a bar is taken for four quarters. */
+static void set_times(const GlnHeard *heard, size_t count, GlnOpenStep *steps) {
+  for (size_t first = 0, end; first < count; first = end) {
+    for (end = first + 1; end < count && heard[end].bar == heard[first].bar;)
+      end++;
+    int64_t in_bar = (int64_t)(end - first);
+    for (size_t i = first; i < end; i++)
+      steps[i].step = (GlnStep){
+          .start = gln_ratio(4 * ((int64_t)heard[first].bar * in_bar + (int64_t)(i - first)), in_bar),
+          .quarters = gln_ratio(4, in_bar),
+          .phrase_starts = i == 0,
+          .bar_starts = i == first};
+  }
+}
+
+/* The chosen chords, spelled for the keys they are heard in, then read as any chart's chords are. */
+static GlnStatus read_line(const GlnNamer *namer, const GlnHeard *heard, size_t count, const GlnKey *key,
+                           const GlnOpenStep *open, const GlnChosen *chosen, GlnArena *arena,
+                           GlnNaming *namings) {
+  GlnStep *steps = GLN_NEW(arena, GlnStep, count);
+  GlnReading *readings = GLN_NEW(arena, GlnReading, count);
+  if (steps == NULL || readings == NULL)
+    return GLN_MEMORY;
+  for (size_t i = 0; i < count; i++) {
+    GLN_TRY(gln_name_chord(namer, &heard[i].names[namings[i].name], &chosen[i].key, &namings[i].chord));
+    steps[i] = open[i].step;
+    steps[i].chord = &namings[i].chord;
+  }
+  if (key != NULL) {
+    GLN_TRY(gln_harmony_read(steps, count, *key, arena, readings));
+  } else {
+    GlnAnalysis *analysis = NULL;
+    GLN_TRY(gln_harmony_analyse(steps, count, NULL, arena, &analysis));
+    readings = analysis->readings;
+  }
+  for (size_t i = 0; i < count; i++) {
+    namings[i].reading = readings[i];
+    namings[i].placed = readings[i].roman[0] != '\0';
+  }
+  return GLN_OK;
+}
+
+GlnStatus gln_naming_of_line(const GlnNamer *namer, const GlnHeard *heard, size_t count, const GlnKey *key,
+                             GlnArena *arena, GlnNaming **namings) {
+  Candidates *candidates = GLN_NEW(arena, Candidates, count);
+  GlnOpenStep *open = GLN_NEW(arena, GlnOpenStep, count);
+  GlnChosen *chosen = GLN_NEW(arena, GlnChosen, count);
+  GlnNaming *made = GLN_NEW(arena, GlnNaming, count);
+  if (candidates == NULL || open == NULL || chosen == NULL || made == NULL)
+    return GLN_MEMORY;
+  set_times(heard, count, open);
+  for (size_t i = 0; i < count; i++) {
+    GLN_TRY(gather(namer, &heard[i], key, &candidates[i]));
+    open[i].choices = candidates[i].choices;
+    open[i].count = candidates[i].count;
+  }
+  double total = 0.0;
+  GLN_TRY(gln_harmony_choose(open, count, key, arena, chosen, &total));
+  for (size_t i = 0; i < count; i++)
+    made[i] = (GlnNaming){.name = candidates[i].names[chosen[i].choice], .cost = total};
+  GLN_TRY(read_line(namer, heard, count, key, open, chosen, arena, made));
+  *namings = made;
+  return GLN_OK;
+}
