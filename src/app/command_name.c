@@ -30,7 +30,8 @@ static GlnStatus complain_of_text(const GlnJob *job, GlnStatus status, GlnText n
 static GlnStatus hear_frets(const GlnJob *job, const Call *call, GlnText text, const GlnFrets *frets,
                             GlnHeard *heard) {
   if (frets->string_count != call->instrument.string_count)
-    return gln_job_complain(job, GLN_INPUT, "write one sign for each string, or name a --tuning that has as many",
+    return gln_job_complain(job, GLN_INPUT,
+                            "write one sign for each string, or name a --tuning that has as many",
                             "%.*s has %d strings, not %d", (int)text.length, text.at, frets->string_count,
                             call->instrument.string_count);
   heard->has_frets = true;
@@ -46,8 +47,9 @@ static GlnStatus read_line(const GlnJob *job, Call *call, GlnText name, GlnText 
   if (status == GLN_MEMORY)
     return status;
   if (status != GLN_OK)
-    return complain_of_text(job, status, name, text, &fault,
-                            "write each grip in one word, the lowest string first, as x32010 or x-8-10-9-10-x");
+    return complain_of_text(
+        job, status, name, text, &fault,
+        "write each grip in one word, the lowest string first, as x32010 or x-8-10-9-10-x");
   call->heard = GLN_NEW(job->arena, GlnHeard, line.count);
   if (call->heard == NULL)
     return GLN_MEMORY;
@@ -106,12 +108,14 @@ static GlnStatus read_notes(const GlnJob *job, Call *call) {
     heard->midi[heard->count++] = (int8_t)pitch;
     lowest = pitch;
   }
-  return heard->count > 0 ? gln_heard_find(call->namer, job->arena, heard)
-                          : gln_job_complain(job, GLN_USAGE, "write notes as C, F# or Bb", "--notes is empty");
+  return heard->count > 0
+             ? gln_heard_find(call->namer, job->arena, heard)
+             : gln_job_complain(job, GLN_USAGE, "write notes as C, F# or Bb", "--notes is empty");
 }
 
 /* A neighbour: a chord's symbol, or a grip, which then counts as its plainest name. */
-static GlnStatus read_neighbour(const GlnJob *job, const Call *call, GlnOptionId id, bool *has, GlnChord *chord) {
+static GlnStatus read_neighbour(const GlnJob *job, const Call *call, GlnOptionId id, bool *has,
+                                GlnChord *chord) {
   const GlnValue *value = &job->arguments.value[id];
   const char *name = gln_option_at(id)->name;
   GlnSymbolFault fault = {0};
@@ -123,8 +127,8 @@ static GlnStatus read_neighbour(const GlnJob *job, const Call *call, GlnOptionId
     GlnHeard heard = {.count = 0};
     GLN_TRY(hear_frets(job, call, value->text, &frets, &heard));
     if (heard.name_count == 0)
-      return gln_job_complain(job, GLN_USAGE, "write the chord's symbol", "--%s %.*s has no common name", name,
-                              (int)value->text.length, value->text.at);
+      return gln_job_complain(job, GLN_USAGE, "write the chord's symbol", "--%s %.*s has no common name",
+                              name, (int)value->text.length, value->text.at);
     return gln_name_chord(call->namer, &heard.names[0], call->has_key ? &call->key : NULL, chord);
   }
   if (gln_chord_parse(value->text, chord, &fault) != GLN_OK) {
@@ -134,16 +138,17 @@ static GlnStatus read_neighbour(const GlnJob *job, const Call *call, GlnOptionId
     const char *words = gln_text_copy(job->arena, gln_buffer_text(&advice));
     return complain_of_text(job, GLN_USAGE, gln_text(name), value->text, &fault, words != NULL ? words : "");
   }
-  return chord->silent ? gln_job_complain(job, GLN_USAGE, "give a chord, or leave it out", "--%s is silence", name)
-                       : GLN_OK;
+  return chord->silent
+             ? gln_job_complain(job, GLN_USAGE, "give a chord, or leave it out", "--%s is silence", name)
+             : GLN_OK;
 }
 
 static GlnStatus read_surroundings(const GlnJob *job, Call *call) {
   const GlnValue *key = &job->arguments.value[GLN_OPT_KEY];
   call->has_key = key->given;
   if (key->given && gln_key_parse(key->text, &call->key) != GLN_OK)
-    return gln_job_complain(job, GLN_USAGE, "write it as F, Bb, C#m or \"E minor\"", "--key \"%.*s\" is no key",
-                            (int)key->text.length, key->text.at);
+    return gln_job_complain(job, GLN_USAGE, "write it as F, Bb, C#m or \"E minor\"",
+                            "--key \"%.*s\" is no key", (int)key->text.length, key->text.at);
   GLN_TRY(read_neighbour(job, call, GLN_OPT_AFTER, &call->has_after, &call->after));
   GLN_TRY(read_neighbour(job, call, GLN_OPT_BEFORE, &call->has_before, &call->before));
   if (call->count > 1 && (call->has_after || call->has_before))
@@ -156,7 +161,8 @@ static GlnStatus read_call(const GlnJob *job, Call *call) {
   const GlnArguments *arguments = &job->arguments;
   bool notes = arguments->value[GLN_OPT_NOTES].given, line = arguments->value[GLN_OPT_LINE].given;
   if (notes + line + (arguments->operand != NULL) > 1)
-    return gln_job_complain(job, GLN_USAGE, "give one of the three", "FRETS, --notes and --line exclude each other");
+    return gln_job_complain(job, GLN_USAGE, "give one of the three",
+                            "FRETS, --notes and --line exclude each other");
   GLN_TRY(gln_job_instrument(job, &call->instrument));
   GLN_TRY(gln_namer_new(job->arena, &call->namer));
   if (notes)
@@ -168,34 +174,38 @@ static GlnStatus read_call(const GlnJob *job, Call *call) {
 
 /* ---- what has no name -------------------------------------------------------------------------------------------- */
 
-static void add_pitch_names(const GlnHeard *heard, const GlnKey *key, GlnBuffer *out) {
+/* Each note once, the lowest first. */
+static size_t different_notes(const GlnHeard *heard, const GlnKey *key, GlnNote notes[12]) {
   uint16_t told = 0;
-  const char *between = "";
+  size_t count = 0;
   for (size_t i = 0; i < heard->count; i++) {
     int pitch_class = heard->midi[i] % 12;
-    char text[GLN_NOTE_TEXT_MAX];
-    if ((told >> pitch_class & 1) != 0)
-      continue;
+    if ((told >> pitch_class & 1) == 0)
+      notes[count++] = gln_key_spell(key != NULL ? *key : (GlnKey){{0, 0}, false}, pitch_class);
     told |= (uint16_t)(1u << pitch_class);
-    (void)gln_note_print(gln_key_spell(key != NULL ? *key : (GlnKey){{0, 0}, false}, pitch_class),
-                         GLN_SIGNS_UNICODE, text);
-    gln_buffer_format(out, "%s%s", between, text);
-    between = " ";
   }
+  return count;
 }
 
 static GlnStatus complain_of_no_name(const GlnJob *job, const Call *call, const GlnHeard *heard) {
+  GlnNote notes[12];
+  size_t count = different_notes(heard, call->has_key ? &call->key : NULL, notes);
   GlnBuffer words = gln_buffer(job->arena);
   char frets[GLN_FRETS_TEXT_MAX] = "";
   if (heard->has_frets) {
     (void)gln_frets_print(&heard->frets, frets);
     gln_buffer_format(&words, "%s: ", frets);
   }
-  gln_buffer_add_string(&words, "no common name; the notes are ");
-  add_pitch_names(heard, call->has_key ? &call->key : NULL, &words);
-  const char *kind = gln_pitches_words(heard->midi, heard->count);
+  gln_buffer_add_string(&words,
+                        count == 1 ? "one note is no chord; it is " : "no common name; the notes are ");
+  for (size_t i = 0; i < count; i++) {
+    char text[GLN_NOTE_TEXT_MAX];
+    (void)gln_note_print(notes[i], GLN_SIGNS_UNICODE, text);
+    gln_buffer_format(&words, "%s%s", i == 0 ? "" : i + 1 == count ? " and " : ", ", text);
+  }
+  const char *kind = count > 1 ? gln_pitches_words(heard->midi, heard->count) : NULL;
   if (kind != NULL)
-    gln_buffer_format(&words, ", %s", kind);
+    gln_buffer_format(&words, ": %s", kind);
   const char *text = gln_text_copy(job->arena, gln_buffer_text(&words));
   return gln_job_complain(job, GLN_NO, "", "%s", text != NULL ? text : "no common name");
 }
@@ -248,7 +258,8 @@ static void add_place_words(const GlnReading *reading, GlnBuffer *out) {
 static void add_reason(const Shown *shown, GlnBuffer *out) {
   const GlnHeard *heard = shown->heard;
   gln_name_reason(shown->call->namer, heard->names, heard->name_count, shown->naming->name,
-                  &shown->naming->chord, heard->notes, out);
+                  &shown->naming->chord, heard->notes,
+                  shown->naming->placed ? &shown->naming->reading.key : NULL, out);
   if (shown->naming->placed)
     add_place_words(&shown->naming->reading, out);
 }
@@ -393,6 +404,8 @@ static void print_names(GlnJob *job, const Call *call, const GlnHeard *heard, co
     gln_buffer_format(&cell[0], "%2zu", i + 1);
     (void)gln_chord_print(&namings[i].chord, GLN_SIGNS_UNICODE, symbol);
     gln_buffer_add_string(&cell[1], symbol);
+    if (heard->names[namings[i].name].kind == GLN_NAME_ROOTLESS)
+      gln_buffer_add_string(&cell[1], " no root");
     add_degree_words(&one, GLN_SIGNS_UNICODE, &cell[2]);
     add_reason(&one, &cell[3]);
     for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
@@ -428,14 +441,15 @@ static GlnStatus name_one(GlnJob *job, const Call *call) {
 /* ---- a line ----------------------------------------------------------------------------------------------------- */
 
 /* The names left over at one place, the plainest first. */
-static void add_other_names(const Call *call, const GlnHeard *heard, const GlnNaming *chosen, GlnBuffer *out) {
+static void add_other_names(const Call *call, const GlnHeard *heard, const GlnNaming *chosen,
+                            GlnBuffer *out) {
   const char *between = "";
   size_t told = 0;
   for (size_t i = 0; i < heard->name_count && told < 2; i++) {
     GlnChord chord;
     char symbol[GLN_SYMBOL_TEXT_MAX];
-    if (i == chosen->name ||
-        gln_name_chord(call->namer, &heard->names[i], chosen->placed ? &chosen->reading.key : NULL, &chord) != GLN_OK)
+    if (i == chosen->name || gln_name_chord(call->namer, &heard->names[i],
+                                            chosen->placed ? &chosen->reading.key : NULL, &chord) != GLN_OK)
       continue;
     (void)gln_chord_print(&chord, GLN_SIGNS_UNICODE, symbol);
     gln_buffer_format(out, "%s%s", between, symbol);

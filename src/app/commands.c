@@ -45,9 +45,9 @@ static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT
 
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
 
-static const GlnOptionId name_options[] = {GLN_OPT_KEY,    GLN_OPT_AFTER, GLN_OPT_BEFORE, GLN_OPT_NOTES,
-                                           GLN_OPT_LINE,   GLN_OPT_TUNING, GLN_OPT_CAPO,  GLN_OPT_ALL,
-                                           GLN_OPT_JSON,   GLN_OPT_HELP};
+static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT_BEFORE, GLN_OPT_NOTES,
+                                           GLN_OPT_LINE, GLN_OPT_TUNING, GLN_OPT_CAPO,   GLN_OPT_ALL,
+                                           GLN_OPT_JSON, GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
@@ -67,9 +67,12 @@ static const GlnCommand commands[] = {
      "first; with --after, the one that follows best first.",
      "gripline grips 'C7(b9)' --texture four-note --open no", NULL, OPTIONS(grips_options), gln_run_grips},
     {"name", "FRETS", "names of a grip, best first, in a key or between two chords",
-     "Finds every chord that the grip can be, with the root in the bass, inverted, over a foreign bass or without its "
-     "root, and says why; the key and the neighbours decide between names of the same notes. Several grips, as in "
-     "'x32010 x02210 | xx0211 320003', are named as one progression, with the key. Where no chord is in sight it says "
+     "Finds every chord that the grip can be, with the root in the bass, inverted, over a foreign bass or "
+     "without its "
+     "root, and says why; the key and the neighbours decide between names of the same notes. Several grips, "
+     "as in "
+     "'x32010 x02210 | xx0211 320003', are named as one progression, with the key. Where no chord is in "
+     "sight it says "
      "so and gives the notes.",
      "gripline name 2x231x --after Gm7 --before F", NULL, OPTIONS(name_options), gln_run_name},
     {"explain", "FILE", "keys, functions, Roman numerals, cadences, and why they work",

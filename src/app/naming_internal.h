@@ -11,7 +11,7 @@
 typedef struct GlnHeard {
   bool has_frets;
   GlnFrets frets;
-  size_t bar;                        /* in a line, from 0 */
+  size_t bar;                       /* in a line, from 0 */
   int8_t midi[GLN_HEARD_NOTES_MAX]; /* the lowest first */
   size_t count;
   GlnNoteSet notes;
@@ -21,10 +21,10 @@ typedef struct GlnHeard {
 
 /* A name in its place. */
 typedef struct GlnNaming {
-  size_t name;         /* index into the heard's names */
-  GlnChord chord;      /* spelled for the place */
-  double cost;         /* of the whole with this name: what the order goes by */
-  bool placed;         /* reading holds */
+  size_t name;    /* index into the heard's names */
+  GlnChord chord; /* spelled for the place */
+  double cost;    /* of the whole with this name: what the order goes by */
+  bool placed;    /* reading holds */
   GlnReading reading;
 } GlnNaming;
 

@@ -247,9 +247,10 @@ size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GL
  * NULL; its bass is written unless it is the root or the root is left out. */
 GLN_MUST_USE GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key,
                                       GlnChord *chord);
-/* Plain sentences: why names[index], spelled as chord, is a name of what sounds; which others have the same notes. */
+/* Plain sentences: why names[index], spelled as chord, is a name of what sounds; which of the others has the same notes,
+ * spelled for the key (NULL: none). */
 void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
-                     const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out);
+                     const GlnChord *chord, GlnNoteSet sounding, const GlnKey *key, GlnBuffer *out);
 /* What can be said of pitches (the lowest first) besides a name, or in place of one: "a stack of fourths", "a cluster",
  * "a major third"; NULL when there is nothing to say. */
 const char *gln_pitches_words(const int8_t *midi, size_t count);

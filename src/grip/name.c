@@ -1,6 +1,7 @@
 /* Which chords a set of notes can be called: all roots × all formulas, looked up by the set of tones above each root. */
 #include "name_internal.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -129,6 +130,21 @@ static void sort_bucket(GlnFit *fits, size_t count) {
   }
 }
 
+/* Of two rows with the same notes (9sus4 and 11, add11 and add4) the plainer is kept: to the ear they are one. The
+ * bucket is sorted; fits that are left over get a cost past all limits. */
+static void drop_doubles(const GlnNamer *namer, GlnFit *fits, size_t count) {
+  for (size_t i = 1; i < count; i++)
+    for (size_t j = 0; j < i; j++)
+      if (namer->formulas[fits[i].formula].tones == namer->formulas[fits[j].formula].tones)
+        fits[i].cost = INFINITY;
+}
+
+static void tidy_bucket(const GlnNamer *namer, GlnFit *fits, size_t count) {
+  sort_bucket(fits, count);
+  drop_doubles(namer, fits, count);
+  sort_bucket(fits, count);
+}
+
 GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **out) {
   GlnNamer *namer = GLN_NEW(arena, GlnNamer, 1);
   size_t most = gln_quality_count() * (1 + GLN_COUNT_OF(extra_tensions));
@@ -150,7 +166,7 @@ GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **out) {
     namer->first[set] = namer->first[set - 1];
   namer->first[0] = 0;
   for (size_t set = 0; set < GLN_TONE_SETS; set++)
-    sort_bucket(&namer->fits[namer->first[set]], namer->first[set + 1] - namer->first[set]);
+    tidy_bucket(namer, &namer->fits[namer->first[set]], namer->first[set + 1] - namer->first[set]);
   *out = namer;
   return GLN_OK;
 }
@@ -204,7 +220,8 @@ static void find_on_root(const GlnNamer *namer, GlnNoteSet sounding, int root, S
   GlnNameKind kind = (set & 1u) == 0 ? GLN_NAME_ROOTLESS : bass == 0 ? GLN_NAME_PLAIN : GLN_NAME_INVERTED;
   for (uint32_t i = namer->first[set]; i < namer->first[set + 1]; i++) {
     const GlnFit *fit = &namer->fits[i];
-    float cost = fit->cost + gln_kind_cost(kind, &namer->formulas[fit->formula], bass, sounding.high);
+    const GlnFormula *formula = &namer->formulas[fit->formula];
+    float cost = fit->cost + gln_kind_cost(kind, formula, bass, (set | 1u) == formula->tones, sounding.high);
     if (cost <= gln_name_cost_limit(list->count > 0 ? list->names[0].cost : cost))
       keep(list, (GlnName){kind, (int8_t)root, sounding.bass, fit->formula, cost});
   }
@@ -220,7 +237,7 @@ static void find_slash(const GlnNamer *namer, GlnNoteSet sounding, int root, Sho
     const GlnFormula *formula = &namer->formulas[fit->formula];
     if (!formula->under_slash || (formula->tones >> bass & 1) != 0)
       continue;
-    float cost = fit->cost + gln_kind_cost(GLN_NAME_SLASH, formula, bass, sounding.high);
+    float cost = fit->cost + gln_kind_cost(GLN_NAME_SLASH, formula, bass, true, sounding.high);
     keep(list, (GlnName){GLN_NAME_SLASH, (int8_t)root, sounding.bass, fit->formula, cost});
   }
 }

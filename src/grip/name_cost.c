@@ -33,12 +33,14 @@ static const struct {
   float inverted;       /* a tone of the triad in the bass */
   float seventh_bass;   /* the 6th or 7th in the bass */
   float tension_bass;   /* a tension, or a 2nd or 4th, in the bass */
-  float even;           /* any tone of a chord that divides the octave evenly in the bass */
+  float inverted_part;  /* an inversion that is not even whole */
+  float even;           /* another tone of a chord that divides the octave evenly in the bass */
   float rootless;
-  float slash_near; /* over a foreign bass a tone, fourth, seventh above the root */
-  float slash_far;  /* over any other */
-  float high;       /* share of an inversion's cost where nothing sounds low enough to be heard as a bass */
-  float most;       /* no name costs more */
+  float rootless_part; /* more than the root is left out */
+  float slash_near;    /* over a foreign bass a tone, fourth, seventh above the root */
+  float slash_far;     /* over any other */
+  float high; /* share of an inversion's cost, a tension in the bass aside, where nothing sounds low */
+  float most; /* no name costs more */
   float worse_than_best;
 } costs = {.no_third = 0.80F,
            .bare_fifth = 0.10F,
@@ -54,11 +56,13 @@ static const struct {
            .inverted = 0.50F,
            .seventh_bass = 0.55F,
            .tension_bass = 0.95F,
+           .inverted_part = 0.30F,
            .even = 0.20F,
            .rootless = 1.00F,
+           .rootless_part = 0.20F,
            .slash_near = 0.60F,
            .slash_far = 0.75F,
-           .high = 0.30F,
+           .high = 0.45F,
            .most = 1.70F,
            .worse_than_best = 1.12F};
 
@@ -138,7 +142,7 @@ float gln_missing_cost(const GlnChord *chord, uint16_t missing) {
   return cost;
 }
 
-/* Every tone of it would do for a root: augmented triads, diminished sevenths; 7♭5 has two. */
+/* Augmented triads and diminished sevenths, any tone of which would do for a root. */
 static bool divides_evenly(uint16_t tones, int by) {
   for (int n = 0; n < 12; n++)
     if ((tones >> n & 1) != (tones >> (n + by) % 12 & 1))
@@ -147,11 +151,7 @@ static bool divides_evenly(uint16_t tones, int by) {
 }
 
 static float inversion_cost(const GlnFormula *formula, int bass) {
-  if (bass != 0 && 12 % bass == 0 && divides_evenly(formula->tones, bass))
-    return costs.even;
-  if (bass == 9 && divides_evenly(formula->tones, 3))
-    return costs.even;
-  if (bass == 8 && divides_evenly(formula->tones, 4))
+  if (divides_evenly(formula->tones, 3) || divides_evenly(formula->tones, 4))
     return costs.even;
   int tone = gln_chord_tone_of(&formula->chord, bass);
   int number = tone < 0 ? 0 : formula->chord.tones[tone].degree.number;
@@ -175,9 +175,13 @@ static float low_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass
   return near ? costs.slash_near : costs.slash_far;
 }
 
-float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool high) {
+float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole, bool high) {
   float cost = low_kind_cost(kind, formula, bass_above_root);
-  return high && kind == GLN_NAME_INVERTED ? cost * costs.high : cost;
+  if (kind == GLN_NAME_ROOTLESS)
+    return cost + (whole ? 0.0F : costs.rootless_part);
+  if (kind != GLN_NAME_INVERTED)
+    return cost;
+  return (high && cost < costs.tension_bass ? cost * costs.high : cost) + (whole ? 0.0F : costs.inverted_part);
 }
 
 float gln_name_cost_limit(float best) {

@@ -32,8 +32,8 @@ struct GlnNamer {
 float gln_formula_cost(const GlnChord *chord);
 /* Of leaving out these tones (bits above the root); the root itself is counted by gln_kind_cost. */
 float gln_missing_cost(const GlnChord *chord, uint16_t missing);
-/* Of a bass so many semitones above the root, or of no root. high: as in GlnNoteSet. */
-float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool high);
+/* Of a bass so many semitones above the root, or of no root. whole: every tone sounds, but for the root; high: as in GlnNoteSet. */
+float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole, bool high);
 /* Names past this, or so much worse than the best, are not worth hearing. */
 float gln_name_cost_limit(float best);
 

@@ -59,15 +59,25 @@ static GlnNote spell_root(const GlnFormula *formula, int root, const GlnKey *key
   return flats < sharps ? flat : sharp;
 }
 
-/* A tone of the chord as the chord spells it, unless that takes a doubled accidental; a foreign bass as the chord's own
- * key would write it. */
+/* E♯, F♭ and the like, and doubled accidentals: right by the letter, and no help under a slash outside their own key. */
+static bool awkward(GlnNote note, const GlnKey *key) {
+  if (abs(note.accidental) > 1)
+    return true;
+  int pitch_class = gln_note_pitch_class(note);
+  return note.accidental != 0 && plain_at(pitch_class, 0).letter >= 0 &&
+         (key == NULL || !gln_note_equal(gln_key_spell(*key, pitch_class), note));
+}
+
+/* A tone of the chord as the chord spells it, a foreign bass as the key or the chord's own key would. */
 static GlnNote spell_bass(const GlnChord *chord, int bass, const GlnKey *key) {
   int tone = gln_chord_tone_of(chord, bass);
-  if (tone >= 0 && abs(chord->tones[tone].note.accidental) <= 1)
-    return chord->tones[tone].note;
-  if (key != NULL && of_the_scale(key, bass))
-    return gln_key_spell(*key, bass);
-  return gln_key_spell((GlnKey){chord->root, false}, bass);
+  GlnNote note = tone >= 0 ? chord->tones[tone].note : gln_key_spell((GlnKey){chord->root, false}, bass);
+  if (tone < 0 && key != NULL && of_the_scale(key, bass))
+    note = gln_key_spell(*key, bass);
+  if (!awkward(note, key))
+    return note;
+  GlnNote natural = plain_at(bass, 0);
+  return natural.letter >= 0 ? natural : gln_key_spell((GlnKey){{0, 0}, false}, bass);
 }
 
 GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key, GlnChord *chord) {

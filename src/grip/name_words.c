@@ -144,7 +144,7 @@ static int roots_of_same_notes(const GlnNamer *namer, const GlnName *names, size
 }
 
 static void add_same_notes(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
-                           const GlnChord *chord, GlnBuffer *out) {
+                           const GlnChord *chord, const GlnKey *key, GlnBuffer *out) {
   size_t other = index;
   int roots = roots_of_same_notes(namer, names, count, index, &other);
   GlnChord twin;
@@ -153,7 +153,7 @@ static void add_same_notes(const GlnNamer *namer, const GlnName *names, size_t c
                       roots == 3 ? "three" : "four");
     return;
   }
-  if (other == index || gln_name_chord(namer, &names[other], NULL, &twin) != GLN_OK)
+  if (other == index || gln_name_chord(namer, &names[other], key, &twin) != GLN_OK)
     return;
   gln_buffer_add_string(out, " The same notes are also ");
   add_symbol(&twin, out);
@@ -162,7 +162,7 @@ static void add_same_notes(const GlnNamer *namer, const GlnName *names, size_t c
 }
 
 void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,
-                     const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
+                     const GlnChord *chord, GlnNoteSet sounding, const GlnKey *key, GlnBuffer *out) {
   switch (names[index].kind) {
   case GLN_NAME_PLAIN:
     add_plain(chord, sounding, out);
@@ -177,5 +177,5 @@ void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, 
     add_rootless(chord, sounding, out);
     break;
   }
-  add_same_notes(namer, names, count, index, chord, out);
+  add_same_notes(namer, names, count, index, chord, key, out);
 }

@@ -162,7 +162,7 @@ static bool is_blues(const GlnSlice *slices, size_t first, size_t end, int tonic
 
 static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_t count, size_t i, GlnKey key,
                              bool blues) {
-  GlnReading reading = {.key = key, .role = GLN_PLACE_FOREIGN, .reason = ""};
+  GlnReading reading = {.key = key, .role = GLN_PLACE_FOREIGN, .reason = "", .cost = 1.0};
   int tonic = gln_note_pitch_class(key.tonic);
   const GlnRule *rule =
       gln_rule_find(slices, count, i, tonic, key.minor, blues ? GLN_PLACE_COUNT : GLN_PLACE_BLUES);
@@ -171,6 +171,7 @@ static GlnReading read_slice(const GlnStep *steps, const GlnSlice *slices, size_
   if (rule != NULL) {
     reading.function = rule->function;
     reading.role = rule->role;
+    reading.cost = (double)rule->cost;
     reading.reason = rule->reason;
   } else {
     reading.reason = "No job in this key: a colour of its own, heard against the chords around it.";

@@ -71,7 +71,8 @@ static Cell best_into(const Walk *walk, const Layer *before, size_t step, const 
   for (size_t w = 0; w < back_two; w++) {
     const size_t with[4] = {w, choice[1], choice[2], choice[3]};
     Window window = window_of(walk, step, with);
-    double cost = gln_slice_evidence(window.slices, window.count, window.at, key);
+    double cost = gln_slice_evidence(window.slices, window.count, window.at, key) +
+                  gln_substitute_evidence(window.slices, window.at, key);
     int8_t from = (int8_t)key;
     if (before != NULL)
       cost +=

@@ -96,6 +96,7 @@ typedef struct GlnReading {
   GlnPlaceRole role;
   char roman[GLN_ROMAN_TEXT_MAX]; /* "V7/ii", Unicode accidentals */
   const char *reason;             /* a teacher's sentence; constant */
+  double cost;                    /* how far from the plain key: 0 of it, 1 foreign */
 } GlnReading;
 
 typedef struct GlnAnalysis {

@@ -58,6 +58,14 @@ static int root_above(const GlnSlice *slice, int key) {
   return (slice->root - key_tonic(key) + 12) % 12;
 }
 
+/* A ii or IV before the dominant before slice i. */
+static double prepared_evidence(const GlnSlice *slices, size_t i, int key) {
+  if (i < 2)
+    return 0.0;
+  int prepared = root_above(&slices[i - 2], key);
+  return prepared == 2 || prepared == 5 ? weights.prepared : 0.0;
+}
+
 /* What the arrival at the tonic says for the key: nothing, or a cadence of some strength. */
 static double cadence_evidence(const GlnSlice *slices, size_t i, int key) {
   if (i == 0 || !is_tonic(&slices[i], key) || is_tonic(&slices[i - 1], key))
@@ -74,12 +82,14 @@ static double cadence_evidence(const GlnSlice *slices, size_t i, int key) {
     evidence = weights.cadence;
   else if (before->class == GLN_CLASS_MAJOR || before->class == GLN_CLASS_SUS)
     evidence = weights.plain_cadence;
-  if (evidence > 0.0 && i >= 2) {
-    int prepared = root_above(&slices[i - 2], key);
-    if (prepared == 2 || prepared == 5)
-      evidence += weights.prepared;
-  }
-  return evidence;
+  return evidence > 0.0 ? evidence + prepared_evidence(slices, i, key) : 0.0;
+}
+
+double gln_substitute_evidence(const GlnSlice *slices, size_t i, int key) {
+  if (i == 0 || !is_tonic(&slices[i], key) || root_above(&slices[i - 1], key) != 1 ||
+      slices[i - 1].class != GLN_CLASS_DOMINANT)
+    return 0.0;
+  return -weights.cadence - prepared_evidence(slices, i, key);
 }
 
 double gln_slice_reading_cost(const GlnSlice *slices, size_t count, size_t i, int key) {
