@@ -235,7 +235,7 @@ bool gln_grip_sound_alone(const GlnInstrument *instrument, GlnGrip *grip);
 /* Of every sounding string, the lowest first, with blanks between. */
 void gln_add_notes(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out);
 void gln_add_degrees(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out);
-/* Keys frets, fingers, notes, degrees of the object that is open. */
+/* Keys frets, fingers, shape, notes, degrees of the object that is open. */
 void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip);
 /* Pictures of as many of the grips as fit side by side; returns how many. */
 size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,

@@ -122,6 +122,7 @@ static void add_slot(GlnJson *json, const GlnArrangement *arrangement, size_t i,
   if (at->silent) {
     gln_json_add_null(json, "frets");
     gln_json_add_null(json, "fingers");
+    gln_json_add_null(json, "shape");
     gln_json_open_array(json, "notes");
     gln_json_close(json);
     gln_json_open_array(json, "degrees");

@@ -72,6 +72,9 @@ void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip
   gln_json_add_text(json, "frets", (GlnText){text, length});
   length = gln_fingers_print(&grip->frets, &grip->fingering, text);
   gln_json_add_text(json, "fingers", (GlnText){text, length});
+  char shape[GLN_SHAPE_TEXT_MAX];
+  length = gln_grip_shape_print(grip, shape);
+  gln_json_add_text(json, "shape", (GlnText){shape, length});
   gln_json_open_array(json, "notes");
   for (int s = 0; s < grip->frets.string_count; s++) {
     if (grip->tone[s] < 0)

@@ -282,6 +282,7 @@ GLN_MUST_USE GlnStatus gln_frets_line_parse(GlnText text, GlnArena *arena, GlnFr
 /* Semitones above the lowest string played, string by string, x for one that is skipped: 3x443x and 5x665x are both
  * "0.x.10.16.19", and so is the same shape on other strings, its frets shifted as the tuning asks. */
 size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]);
+size_t gln_grip_shape_print(const GlnGrip *grip, char out[GLN_SHAPE_TEXT_MAX]);
 /* Textures of a shape taken as this chord, of which every sounding string must be a tone. */
 uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets);
 /* True when no open string sounds: the shape can be moved along the neck as it is. */

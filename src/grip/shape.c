@@ -17,22 +17,35 @@ int gln_frets_pitches(const GlnInstrument *instrument, const GlnFrets *frets, in
   return count;
 }
 
-size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]) {
+/* midi: one a string, -1 not played. */
+static size_t print_shape(const int8_t *midi, char out[GLN_SHAPE_TEXT_MAX]) {
   size_t length = 0;
-  int lowest = -1, last = -1;
-  for (int s = 0; s < frets->string_count; s++) {
-    if (frets->fret[s] == GLN_NOT_PLAYED)
+  int first = -1, last = -1;
+  for (int s = 0; s < GLN_STRINGS_MAX; s++) {
+    if (midi[s] < 0)
       continue;
-    int midi = gln_sounding_midi(instrument, s, frets->fret[s]);
-    lowest = lowest < 0 ? midi : lowest;
+    first = first < 0 ? s : first;
     for (int skipped = last + 1; last >= 0 && skipped < s; skipped++)
       length += (size_t)snprintf(out + length, GLN_SHAPE_TEXT_MAX - length, ".x");
     length += (size_t)snprintf(out + length, GLN_SHAPE_TEXT_MAX - length, "%s%d", last >= 0 ? "." : "",
-                               midi - lowest);
+                               midi[s] - midi[first]);
     last = s;
   }
   out[length] = '\0';
   return length;
+}
+
+size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]) {
+  int8_t midi[GLN_STRINGS_MAX];
+  for (int s = 0; s < GLN_STRINGS_MAX; s++) {
+    bool sounds = s < frets->string_count && frets->fret[s] != GLN_NOT_PLAYED;
+    midi[s] = sounds ? (int8_t)gln_sounding_midi(instrument, s, frets->fret[s]) : -1;
+  }
+  return print_shape(midi, out);
+}
+
+size_t gln_grip_shape_print(const GlnGrip *grip, char out[GLN_SHAPE_TEXT_MAX]) {
+  return print_shape(grip->midi, out);
 }
 
 uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets) {

@@ -84,7 +84,7 @@ expect 0 '' "$gripline" --help
 says 'arrange FILE'
 expect 0 '' "$gripline" --version
 says '^gripline [0-9]'
-for command in arrange grips sheet play; do
+for command in arrange grips name sheet play; do
   expect 0 '' "$gripline" $command --help
   says "usage:   gripline $command"
 done
@@ -106,6 +106,46 @@ expect 0 '' "$gripline" grips C --json
 says '"schema": "gripline/grips/1"'
 expect 0 '' "$gripline" grips G7 --after x02210
 says 'x02210'
+
+# ---- name -----------------------------------------------------------------------------------------------------------
+expect 2 'name needs a FRETS' "$gripline" name
+expect 2 'put quotes around' "$gripline" name x32010 x02210
+expect 2 'exclude each other' "$gripline" name x32010 --notes 'C E G'
+expect 3 'FRETS:1:3: error: expected a fret number' "$gripline" name x3a010
+expect 3 'FRETS:1:9: error: more than eight strings' "$gripline" name x320100000
+expect 3 'x3201 has 5 strings, not 6' "$gripline" name x3201
+expect 3 'FRETS:1:3: error: no neck has a fret this high; the limit is 24' "$gripline" name x-99-0-0-0-0
+expect 3 'FRETS:1:1: error: no string sounds' "$gripline" name xxxxxx
+expect 3 'FRETS:1:1: error: no grip in this line' "$gripline" name ''
+expect 3 'FRETS:1:8: error: ' "$gripline" name 'x32010 y02210'
+expect 1 'x1xxxx: one note is no chord; it is B♭' "$gripline" name x1xxxx
+expect 1 'no common name; the notes are F♯, G and A♭: a cluster' "$gripline" name --notes 'F# G Ab'
+expect 1 'no common name; the notes are C and E: a major third' "$gripline" name x32xxx
+expect 1 'x32xxx: no common name' "$gripline" name 'x32010 x32xxx'
+expect 2 '--notes:1:3: error: this is no note' "$gripline" name --notes 'C H'
+expect 2 '--notes is empty' "$gripline" name --notes ''
+expect 2 '--key "H" is no key' "$gripline" name x32010 --key H
+expect 2 'after:1:2: error: ' "$gripline" name x32010 --after Cq
+expect 2 '--after and --before go with one grip' "$gripline" name 'x32010 x02210' --after C
+expect 3 'none.txt: error: there is no such file' "$gripline" name --line "$folder/none.txt"
+expect 0 '' "$gripline" name x32233
+says '^ 1  C6/9 '
+expect 0 '' "$gripline" name 'x 3 2 2 3 3'
+says '^ 1  C6/9 '
+expect 0 '' "$gripline" name 2x231x --after Gm7 --before F
+says '^ 1  G♭7♭5 '
+expect 0 '' "$gripline" name 2x231x --after F#m7 --before B
+says '^ 1  F♯7♭5 '
+expect 0 '' "$gripline" name 'x32010 x02210 | xx0211 320003'
+says '^C major'
+says 'xx0211 *Dm7 *ii7'
+printf 'x32010 x02210\n| xx0211 320003\n' > "$folder/line.txt"
+expect 0 '' "$gripline" name --line "$folder/line.txt"
+says '320003 *G *V '
+expect 0 '' "$gripline" name --json x32233
+says '"schema": "gripline/name/1"'
+expect 1 'no common name' "$gripline" name --json x32xxx
+says '"names": \[\]'
 
 # ---- charts that are wrong ------------------------------------------------------------------------------------------
 chart '| C | Fmja7 | G |\n'

@@ -48,6 +48,7 @@ awk -F ' *[|] *' '
 while read -r command keys; do
   case $command in
   grips) operand='C7(b9)' ;;
+  name) operand=x32233 ;;
   *) operand=$chart ;;
   esac
   if ! "$gripline" "$command" --json "$operand" > "$work/json" < /dev/null; then
