@@ -95,4 +95,19 @@ bool gln_stated_key_is_heard(const GlnExplanation *explanation);
 /* The chords of the played form as the harmony room takes them, one step a slot. */
 GLN_MUST_USE GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, GlnStep **steps);
 
+/* A move from one key to another of the same mode. */
+typedef struct GlnTransposition {
+  GlnKey from, to; /* chords are spelled by the interval between the tonics */
+  int semitones;   /* up or down, for pins and top notes */
+  int fret_count;  /* frets a pin may use, from the capo */
+} GlnTransposition;
+
+/* The chart moved: chords in their author's dialect, key:, pins and top notes; the rest byte for byte. A pin that
+ * cannot slide is left out with a warning, placed in source. source must read without errors; text lies in the
+ * arena. */
+GLN_MUST_USE GlnStatus gln_transposition_write(GlnText source, const GlnTransposition *move, GlnArena *arena,
+                                               GlnDiags *diags, GlnText *text);
+/* The tonic so many semitones from home's, named so that the key has the fewest signs. */
+GlnNote gln_tonic_named(GlnKey home, int semitones);
+
 #endif

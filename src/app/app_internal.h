@@ -58,6 +58,14 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
   X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
+  X(GLN_OPT_TO, "to", 0, TEXT, "KEY", 0, 0, "", "the new key: Eb")                                           \
+  X(GLN_OPT_BY, "by", 0, TEXT, "INTERVAL", 0, 0, "",                                                         \
+    "semitones, up or -down: 3, -2; or an interval by name: m3, P4, -M2")                                    \
+  X(GLN_OPT_EASIEST, "easiest", 0, FLAG, "", 0, 0, "",                                                       \
+    "the key with the least effort for the hand; with --range, of those that fit the singer")                \
+  X(GLN_OPT_RANGE, "range", 0, TEXT, "LOW-HIGH", 0, 0, "", "the singer's lowest and highest note: A3-D5")    \
+  X(GLN_OPT_TUNE, "tune", 0, TEXT, "LOW-HIGH", 0, 0, "those of the chart's ^ notes",                         \
+    "the tune's lowest and highest note in the key of the chart: C4-E5")                                     \
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                      \
     "it comes after this grip, for example x32010, and is ranked by how well it follows; name takes a "      \
     "chord's symbol too")                                                                                    \
@@ -125,6 +133,7 @@ GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
+GlnStatus gln_run_transpose(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 
@@ -186,6 +195,8 @@ uint8_t gln_job_textures(const GlnJob *job);
 
 /* The file named by the operand; name is for messages. */
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
+/* What the options ask of an arrangement. */
+GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish);
 /* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
 
@@ -240,6 +251,9 @@ void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip
 /* Pictures of as many of the grips as fit side by side; returns how many. */
 size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
                         GlnBuffer *out);
+
+/* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
+void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
 
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
 

@@ -97,7 +97,7 @@ GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source)
   return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, *name, &fault);
 }
 
-static GlnStatus read_wish(const GlnJob *job, GlnArrangementWish *wish) {
+GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   static const GlnAim aims[] = {GLN_AIM_SMOOTH, GLN_AIM_EASY}; /* as in the table */
   const GlnValue *value = job->arguments.value;
   GlnLineOptions *options = &wish->options;
@@ -122,7 +122,7 @@ static GlnStatus read_wish(const GlnJob *job, GlnArrangementWish *wish) {
 
 GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement) {
   GlnArrangementWish wish;
-  GLN_TRY(read_wish(job, &wish));
+  GLN_TRY(gln_job_read_wish(job, &wish));
   GlnText name, source;
   GLN_TRY(gln_job_read_source(job, &name, &source));
   GlnDiags diags = gln_diags(job->arena);

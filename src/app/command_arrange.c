@@ -147,7 +147,7 @@ static void add_hardest_json(GlnJson *json, const GlnLine *line) {
   gln_json_close(json);
 }
 
-static void fill_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena) {
+void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena) {
   const GlnLine *line = arrangement->line;
   gln_json_add_text(json, "title", arrangement->chart->title);
   gln_json_add_number(json, "tempo", arrangement->options.tempo, 3);
@@ -164,7 +164,7 @@ static GlnStatus print_json(GlnJob *job, const GlnArrangement *arrangement) {
   GlnJson *json = gln_json_new(job->arena, "arrange");
   if (json == NULL)
     return GLN_MEMORY;
-  fill_json(json, arrangement, job->arena);
+  gln_add_arrangement_json(json, arrangement, job->arena);
   GlnStatus status = gln_json_write(json, &job->out);
   gln_json_free(json);
   return status;

@@ -44,6 +44,9 @@ static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT
                                            GLN_OPT_HELP};
 
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
+                                                GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
+                                                GLN_OPT_OUTPUT, GLN_OPT_JSON, GLN_OPT_HELP};
 
 static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT_BEFORE, GLN_OPT_NOTES,
                                            GLN_OPT_LINE, GLN_OPT_TUNING, GLN_OPT_CAPO,   GLN_OPT_ALL,
@@ -88,6 +91,16 @@ static const GlnCommand commands[] = {
      "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every "
      "string.",
      "gripline play song.chart -o song.mid", "mid", OPTIONS(play_options), gln_run_play},
+    {"transpose", "FILE", "the chart in another key: by name, by interval, or where it lies easiest",
+     "Writes the chart in another key, spelled for it: chords, key, pinned grips and top notes; comments and "
+     "all "
+     "else stay as typed. Says which capo and shapes sound the same. --easiest arranges the song in all "
+     "twelve "
+     "keys and takes the one with the least effort; --range takes the key that puts the tune in the middle "
+     "of "
+     "the singer's range.",
+     "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", NULL, OPTIONS(transpose_options),
+     gln_run_transpose},
 };
 
 size_t gln_command_count(void) {

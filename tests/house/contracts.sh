@@ -46,12 +46,14 @@ awk -F ' *[|] *' '
   }' "$contracts" > "$work/keys"
 [ -s "$work/keys" ] || fault "$contracts promises no keys"
 while read -r command keys; do
+  goal=
   case $command in
   grips) operand='C7(b9)' ;;
   name) operand=x32233 ;;
+  transpose) operand=$chart goal=--to=Eb ;;
   *) operand=$chart ;;
   esac
-  if ! "$gripline" "$command" --json "$operand" > "$work/json" < /dev/null; then
+  if ! "$gripline" "$command" ${goal:+"$goal"} --json "$operand" > "$work/json" < /dev/null; then
     fault "gripline $command --json $operand failed"
     continue
   fi
