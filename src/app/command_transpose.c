@@ -230,6 +230,9 @@ static GlnStatus ask(GlnJob *job, Search *search) {
   search->candidates = GLN_NEW(job->arena, Candidate, KEYS_MAX);
   if (search->candidates == NULL)
     return GLN_MEMORY;
+  size_t format = 0; /* there is but one */
+  if (value[GLN_OPT_OUTPUT].given)
+    GLN_TRY(gln_job_format(job, &format));
   GLN_TRY(gln_job_read_wish(job, &search->wish));
   GLN_TRY(find_home(job, search));
   if (value[GLN_OPT_TO].given)

@@ -99,7 +99,7 @@ static const GlnCommand commands[] = {
      "keys and takes the one with the least effort; --range takes the key that puts the tune in the middle "
      "of "
      "the singer's range.",
-     "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", NULL, OPTIONS(transpose_options),
+     "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", "chart", OPTIONS(transpose_options),
      gln_run_transpose},
 };
 

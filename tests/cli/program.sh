@@ -150,7 +150,7 @@ says '"schema": "gripline/name/1"'
 expect 1 'no common name' "$gripline" name --json x32xxx
 says '"names": \[\]'
 # ---- harmony and keys -----------------------------------------------------------------------------------------------
-chart '| Dm7 | G7 | Cmaj7 | % |\n'
+chart '| Dm7 | G7 | Cmaj7 | %% |\n'
 expect 0 '' "$gripline" explain "$song"
 says 'C major'
 says 'ii–V–I (bars 1–4)'
@@ -158,13 +158,13 @@ expect 0 'C to E♭, 3 semitones up; sounds the same: capo 1 with the shapes of 
 says '^| Fm7 | Bb7 | Ebmaj7 | % |$'
 expect 0 '5 semitones down' "$gripline" transpose --by -P4 "$song"
 says '^| Am7 | D7 | Gmaj7 | % |$'
-expect 0 'B♭' "$gripline" transpose --range G3-C5 --tune C4-D5 "$song"
+expect 0 'C to A' "$gripline" transpose --range G3-C5 --tune C4-D5 "$song"
 expect 1 'the tune spans 14 semitones and the singer 5' "$gripline" transpose --range G3-C4 --tune C4-D5 "$song"
 expect 2 'the chart has no ^ notes' "$gripline" transpose --range G3-C5 "$song"
 expect 2 '--to "Cm": the song is in a major key' "$gripline" transpose --to Cm "$song"
 expect 2 '--by "m4": not an interval' "$gripline" transpose --by m4 "$song"
 expect 0 'chosen' "$gripline" transpose --easiest "$song"
-chart '| C7 | % |\n'
+chart '| C7 | %% |\n'
 expect 0 '' "$gripline" explain "$song"
 says 'no clear key'
 expect 3 'names no key and its chords make none clear' "$gripline" transpose --to D "$song"
