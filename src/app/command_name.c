@@ -446,12 +446,11 @@ static void add_other_names(const Call *call, const GlnHeard *heard, const GlnNa
   const char *between = "";
   size_t told = 0;
   for (size_t i = 0; i < heard->name_count && told < 2; i++) {
-    GlnChord chord;
     char symbol[GLN_SYMBOL_TEXT_MAX];
-    if (i == chosen->name || gln_name_chord(call->namer, &heard->names[i],
-                                            chosen->placed ? &chosen->reading.key : NULL, &chord) != GLN_OK)
+    if (i == chosen->name)
       continue;
-    (void)gln_chord_print(&chord, GLN_SIGNS_UNICODE, symbol);
+    (void)gln_name_print(call->namer, &heard->names[i], chosen->placed ? &chosen->reading.key : NULL,
+                         GLN_SIGNS_UNICODE, symbol);
     gln_buffer_format(out, "%s%s", between, symbol);
     between = ", ";
     told++;

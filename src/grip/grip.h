@@ -247,6 +247,9 @@ size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GL
  * NULL; its bass is written unless it is the root or the root is left out. */
 GLN_MUST_USE GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key,
                                       GlnChord *chord);
+/* The same as text, as gln_chord_print would print the chord, but without building it; returns its length. */
+size_t gln_name_print(const GlnNamer *namer, const GlnName *name, const GlnKey *key, GlnSigns signs,
+                      char out[GLN_SYMBOL_TEXT_MAX]);
 /* Plain sentences: why names[index], spelled as chord, is a name of what sounds; which of the others has the same notes,
  * spelled for the key (NULL: none). */
 void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, size_t index,

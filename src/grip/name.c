@@ -46,6 +46,7 @@ static void add_formula(GlnNamer *namer, const GlnChord *chord) {
     return; /* one note is no chord */
   namer->formulas[namer->formula_count++] = (GlnFormula){
       .chord = *chord, .tones = tones, .cost = gln_formula_cost(chord), .under_slash = plain_enough(chord)};
+  gln_formula_spell(&namer->formulas[namer->formula_count - 1]);
 }
 
 static bool has_formula(const GlnNamer *namer, uint16_t tones) {
@@ -145,6 +146,20 @@ static void tidy_bucket(const GlnNamer *namer, GlnFit *fits, size_t count) {
   sort_bucket(fits, count);
 }
 
+static GlnStatus print_suffixes(GlnNamer *namer, GlnArena *arena) {
+  static const GlnSigns both[] = {GLN_SIGNS_ASCII, GLN_SIGNS_UNICODE};
+  for (size_t f = 0; f < namer->formula_count; f++)
+    for (size_t i = 0; i < GLN_COUNT_OF(both); i++) {
+      char symbol[GLN_SYMBOL_TEXT_MAX];
+      size_t length = gln_chord_print(&namer->formulas[f].chord, both[i], symbol);
+      const char *copy = gln_text_copy(arena, (GlnText){symbol + 1, length - 1}); /* all stand on C */
+      if (copy == NULL)
+        return GLN_MEMORY;
+      namer->formulas[f].suffix[both[i]] = (GlnText){copy, length - 1};
+    }
+  return GLN_OK;
+}
+
 GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **out) {
   GlnNamer *namer = GLN_NEW(arena, GlnNamer, 1);
   size_t most = gln_quality_count() * (1 + GLN_COUNT_OF(extra_tensions));
@@ -154,6 +169,7 @@ GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **out) {
   if (namer->formulas == NULL)
     return GLN_MEMORY;
   add_formulas(namer);
+  GLN_TRY(print_suffixes(namer, arena));
   each_fit(namer, count_fit);
   for (size_t set = 0; set < GLN_TONE_SETS; set++)
     namer->first[set + 1] += namer->first[set];

@@ -181,7 +181,8 @@ float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_
     return cost + (whole ? 0.0F : costs.rootless_part);
   if (kind != GLN_NAME_INVERTED)
     return cost;
-  return (high && cost < costs.tension_bass ? cost * costs.high : cost) + (whole ? 0.0F : costs.inverted_part);
+  return (high && cost < costs.tension_bass ? cost * costs.high : cost) +
+         (whole ? 0.0F : costs.inverted_part);
 }
 
 float gln_name_cost_limit(float best) {

@@ -6,10 +6,13 @@
 
 /* One kind of chord a grip may be called: a quality of theory's table, or one of them with one tension more. */
 typedef struct GlnFormula {
-  GlnChord chord;   /* on C, over its root */
-  uint16_t tones;   /* bit n: n semitones above the root */
-  float cost;       /* of the name itself */
-  bool under_slash; /* plain enough to stand over a foreign bass */
+  GlnChord chord; /* on C, over its root */
+  GlnText suffix
+      [2]; /* what is printed after the root, by GlnSigns; short enough for any root and bass beside it */
+  GlnNote plain_root[12]; /* of each pitch class, where no key says otherwise */
+  uint16_t tones;         /* bit n: n semitones above the root */
+  float cost;             /* of the name itself */
+  bool under_slash;       /* plain enough to stand over a foreign bass */
 } GlnFormula;
 
 /* A formula that a set of tones above the root can stand for. */
@@ -26,6 +29,9 @@ struct GlnNamer {
   GlnFit *fits;                      /* by set, then cost */
   uint32_t first[GLN_TONE_SETS + 1]; /* fits of set n: first[n] .. first[n + 1] - 1 */
 };
+
+/* Fills in plain_root: the spelling with the fewest accidentals. */
+void gln_formula_spell(GlnFormula *formula);
 
 /* ---- costs (name_cost.c): the one table of what makes a name far-fetched ---------------------------------- */
 

@@ -21,7 +21,11 @@ static uint16_t own_notes(const GlnChord *chord) {
 /* The chord itself, or one of the same notes. */
 static bool is_same(const GlnNamer *namer, const GlnName *name, const GlnChord *chord) {
   GlnChord named;
+  char symbol[GLN_SYMBOL_TEXT_MAX], printed[GLN_SYMBOL_TEXT_MAX];
   assert_int_equal(gln_name_chord(namer, name, NULL, &named), GLN_OK);
+  size_t length = gln_name_print(namer, name, NULL, GLN_SIGNS_UNICODE, symbol);
+  assert_int_equal(length, gln_chord_print(&named, GLN_SIGNS_UNICODE, printed));
+  assert_string_equal(symbol, printed);
   return gln_chord_pitch_classes(&named) == own_notes(chord);
 }
 
