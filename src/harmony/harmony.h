@@ -116,6 +116,11 @@ GLN_MUST_USE GlnStatus gln_harmony_analyse(const GlnStep *steps, size_t count, c
 GLN_MUST_USE GlnStatus gln_harmony_read(const GlnStep *steps, size_t count, GlnKey key, GlnArena *arena,
                                         GlnReading *readings);
 
+/* The whole of text, a numeral as the readings write it ("♭VII7", "viiø7", "V7/ii"; b and # will do for ♭ and ♯), as
+ * the chord it names in the key. Degrees count on the major scale in both modes; after a slash, from that degree.
+ * GLN_INPUT when it is no numeral, or its root would need more accidentals than a symbol may have. */
+GLN_MUST_USE GlnStatus gln_roman_parse(GlnText text, GlnKey key, GlnChord *chord);
+
 /* ---- choosing between names --------------------------------------------------------------------------- */
 
 #define GLN_CHOICES_MAX 8
