@@ -20,8 +20,10 @@ typedef enum GlnOptionKind {
   GLN_OPTION_NUMBER   /* a decimal number from low to high */
 } GlnOptionKind;
 
-#define GLN_TEXTURE_KEY(name, key, words) "|" key
-#define GLN_TEXTURE_KEYS                  &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
+#define GLN_TEXTURE_KEY(name, key, words)    "|" key
+#define GLN_TEXTURE_KEYS                     &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
+#define GLN_SHEET_PART_KEY(name, key, words) "|" key
+#define GLN_SHEET_PART_KEYS                  &("" GLN_SHEET_PART_LIST(GLN_SHEET_PART_KEY))[1]
 
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
@@ -50,6 +52,9 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", GLN_CHART_TEMPO_MIN, GLN_CHART_TEMPO_MAX,                    \
     "the chart's, else 120", "quarter notes a minute")                                                       \
   X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")         \
+  X(GLN_OPT_PARTS, "parts", 0, SOME_OF, GLN_SHEET_PART_KEYS, 0, 0, "all",                                    \
+    "parts of the sheet, with commas between")                                                               \
+  X(GLN_OPT_LARGE, "large", 0, FLAG, "", 0, 0, "", "large print")                                            \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \
   X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")          \
   X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
@@ -256,25 +261,6 @@ size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns
 void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
 
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
-
-/* Whole bars of the played form that are new, or that come back the same. */
-typedef struct GlnPassage {
-  size_t first, end; /* slots */
-  bool begins_section;
-  bool returns;
-  size_t source_first, source_end; /* slots it returns from */
-} GlnPassage;
-/* same: whether two slots that come from one bar of the chart are shown the same way. */
-GLN_MUST_USE GlnStatus gln_passages_find(const GlnSong *song,
-                                         bool (*same)(const void *context, size_t a, size_t b),
-                                         const void *context, GlnArena *arena, GlnPassage **passages,
-                                         size_t *count);
-/* "bar 3", "bars 3–8": those of the slots from first up to end. */
-void gln_add_bars(const GlnSong *song, size_t first, size_t end, GlnBuffer *out);
-/* Beats as players count: 1, 2, "2&" for the half. */
-void gln_add_beat(GlnRatio beat, GlnBuffer *out);
-/* The end of the section that begins at slot first. */
-size_t gln_section_end(const GlnSong *song, size_t first);
 
 /* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
 void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip *to, GlnBuffer *out);

@@ -11,29 +11,10 @@ typedef struct Hardest {
   double tempo;
 } Hardest;
 
-/* The last slot before i that has a grip; i when there is none. */
-static size_t last_held(const GlnLine *line, size_t i) {
-  size_t before = i;
-  while (before > 0)
-    if (!line->slots[--before].silent)
-      return before;
-  return i;
-}
-
-/* Highest tempo at which the change into slot i is comfortable; INFINITY where nothing moves. */
-static double change_tempo(const GlnLine *line, size_t i) {
-  const GlnLineSlot *at = &line->slots[i];
-  size_t before = last_held(line, i);
-  if (at->silent || before == i)
-    return INFINITY;
-  GlnRatio time = gln_ratio_subtract(at->slot->start, line->slots[before].slot->start);
-  return gln_move_tempo(&at->move, gln_ratio_value(time));
-}
-
 static Hardest hardest_change(const GlnLine *line) {
   Hardest hardest = {.tempo = INFINITY};
   for (size_t i = 1; i < line->slot_count; i++) {
-    double tempo = change_tempo(line, i);
+    double tempo = gln_line_change_tempo(line, i);
     if (tempo < hardest.tempo)
       hardest = (Hardest){true, i, tempo};
   }
@@ -78,7 +59,7 @@ static void add_finger_moves(GlnJson *json, const GlnMove *move) {
 static void add_move(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena) {
   const GlnLine *line = arrangement->line;
   const GlnLineSlot *at = &line->slots[i];
-  size_t before = last_held(line, i);
+  size_t before = gln_line_before(line, i);
   if (at->silent || before == i) {
     gln_json_add_null(json, "move");
     return;
@@ -89,7 +70,7 @@ static void add_move(GlnJson *json, const GlnArrangement *arrangement, size_t i,
   gln_json_open_object(json, "move");
   gln_json_add_text(json, "words", gln_buffer_text(&words));
   gln_json_add_number(json, "seconds", (double)at->move.seconds, 3);
-  double tempo = change_tempo(line, i);
+  double tempo = gln_line_change_tempo(line, i);
   if (isfinite(tempo))
     gln_json_add_number(json, "tempo", tempo, 1);
   else
@@ -207,11 +188,11 @@ typedef struct Listing {
 static void add_change(const GlnArrangement *arrangement, size_t i, GlnBuffer *out) {
   const GlnLine *line = arrangement->line;
   const GlnLineSlot *at = &line->slots[i];
-  size_t before = last_held(line, i);
+  size_t before = gln_line_before(line, i);
   if (at->silent || before == i)
     return;
   gln_add_move_words(&at->move, &line->slots[before].grip, &at->grip, out);
-  double tempo = change_tempo(line, i);
+  double tempo = gln_line_change_tempo(line, i);
   if (tempo < arrangement->options.tempo)
     gln_buffer_format(out, " ≤%d", (int)floor(tempo));
 }
@@ -307,7 +288,8 @@ static void add_hardest(const GlnJob *job, const GlnArrangement *arrangement, Gl
   Hardest hardest = hardest_change(line);
   if (!hardest.found)
     return;
-  const GlnLineSlot *to = &line->slots[hardest.slot], *from = &line->slots[last_held(line, hardest.slot)];
+  const GlnLineSlot *to = &line->slots[hardest.slot],
+                    *from = &line->slots[gln_line_before(line, hardest.slot)];
   GlnBuffer words = gln_buffer(job->arena);
   gln_buffer_format(&words, "hardest change: into bar %u beat ", (unsigned)to->slot->bar);
   gln_add_beat(to->slot->beat, &words);

@@ -8,6 +8,8 @@ static GlnPageOptions page_options(const GlnJob *job) {
   GlnPageOptions options = gln_page_defaults();
   if (value[GLN_OPT_PAPER].given)
     options.paper = papers[value[GLN_OPT_PAPER].choice];
+  options.parts = (uint8_t)value[GLN_OPT_PARTS].choices; /* the table's words are the parts in order */
+  options.large = value[GLN_OPT_LARGE].given;
   options.left_handed = value[GLN_OPT_LEFT_HANDED].given;
   if (value[GLN_OPT_DPI].given)
     options.dpi = value[GLN_OPT_DPI].number;

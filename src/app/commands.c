@@ -38,7 +38,8 @@ static const GlnOptionId grips_options[] = {GLN_OPT_TEXTURE,    GLN_OPT_FRETS,  
                                             GLN_OPT_BASS,       GLN_OPT_TOP,    GLN_OPT_AFTER,   GLN_OPT_HAND,
                                             GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING, GLN_OPT_CAPO,    GLN_OPT_ALL,
                                             GLN_OPT_JSON,       GLN_OPT_HELP};
-static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PAPER, GLN_OPT_PAGE, GLN_OPT_DPI,
+static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, GLN_OPT_LARGE,
+                                            GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
 static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
                                            GLN_OPT_HELP};
@@ -84,7 +85,7 @@ static const GlnCommand commands[] = {
      "several "
      "chords that a listener may miss. Where no key is clear it says so.",
      "gripline explain song.chart", NULL, OPTIONS(explain_options), gln_run_explain},
-    {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
+    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"play", "FILE", "the accompaniment as sound",

@@ -60,7 +60,7 @@ static void *grown(GlnCanvas *canvas, void *items, size_t count, size_t *capacit
 }
 
 GlnStatus gln_canvas_open(GlnCanvas *canvas, GlnArena *arena, double width, double height, double margin) {
-  *canvas = (GlnCanvas){.arena = arena, .width = width, .height = height, .margin = margin};
+  *canvas = (GlnCanvas){.arena = arena, .width = width, .height = height, .margin = margin, .scale = 1};
   canvas->shapes = GLN_NEW(arena, struct GlnShapeCache, 1);
   if (!canvas->shapes)
     return GLN_MEMORY;
@@ -294,7 +294,7 @@ GlnStatus gln_canvas_write(const GlnCanvas *canvas, const GlnPageOptions *option
   if (!(options->dpi >= GLN_DPI_MIN && options->dpi <= GLN_DPI_MAX))
     return refuse(diags, "the picture's dots an inch must lie between 20 and 600",
                   "150 is good for a screen");
-  double scale = options->dpi / 72;
+  double scale = options->dpi / 72 * canvas->scale;
   if (ceil(canvas->width * scale) > GLN_PNG_SIDE_MAX ||
       ceil(canvas->height * scale * (double)count) > GLN_PNG_SIDE_MAX)
     return refuse(diags, "the picture would be longer than 30000 pixels",

@@ -27,22 +27,36 @@ typedef enum GlnPageFormat { GLN_PAGE_PDF, GLN_PAGE_SVG, GLN_PAGE_PNG } GlnPageF
 #define GLN_DPI_MIN         20.0
 #define GLN_DPI_MAX         600.0
 
+/* X(name, key on the command line, words): the parts of a sheet, in their order. */
+#define GLN_SHEET_PART_LIST(X)                                                                               \
+  X(GLN_SHEET_CHART, "chart", "the chart as written, a diagram at each change of grip")                      \
+  X(GLN_SHEET_GRIPS, "grips", "every grip once: fingers, notes, degrees, difficulty, places")                \
+  X(GLN_SHEET_MOVES, "moves", "the hardest changes, with what each finger does")                             \
+  X(GLN_SHEET_NECK, "neck", "the neck path: the hand along the neck through the song")
+typedef enum GlnSheetPart {
+#define GLN_SHEET_PART_NAME(name, key, words) name,
+  GLN_SHEET_PART_LIST(GLN_SHEET_PART_NAME)
+#undef GLN_SHEET_PART_NAME
+      GLN_SHEET_PART_COUNT
+} GlnSheetPart;
+
 typedef struct GlnPageOptions {
   GlnPaper paper;
+  uint8_t parts;    /* of a sheet: bit n for part n; 0: all */
+  bool large;       /* of a sheet: large print */
   bool left_handed; /* diagrams mirrored: the lowest string on the right */
   double dpi;       /* PNG alone: pixels an inch, GLN_DPI_MIN..GLN_DPI_MAX */
   int page;         /* 0: all pages; else this page alone, from 1 */
 } GlnPageOptions;
 
-GlnPageOptions gln_page_defaults(void); /* A4, right-handed, 150 dpi, all pages */
+GlnPageOptions gln_page_defaults(void); /* A4, right-handed, 150 dpi, all parts and pages */
 
 /* "a4", "letter" in any case; GLN_INPUT otherwise. */
 GLN_MUST_USE GlnStatus gln_paper_parse(GlnText name, GlnPaper *paper);
 /* "pdf", "svg", "png" in any case, as after the dot of a file name; GLN_INPUT otherwise. */
 GLN_MUST_USE GlnStatus gln_page_format_parse(GlnText name, GlnPageFormat *format);
 
-/* The sheet of a line: head, the chart as written with a diagram at each change of grip, then every distinct
- * grip once. Appends the file's bytes to out. GLN_LIMIT with a message in diags when a limit above is passed
+/* The sheet of a line: head, the parts asked for, cautions. Appends the file's bytes to out. GLN_LIMIT with a message in diags when a limit above is passed
  * or the page does not exist, GLN_SYSTEM when the fonts cannot be opened, GLN_MEMORY. */
 GLN_MUST_USE GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument,
                                        const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,

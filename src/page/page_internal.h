@@ -117,6 +117,7 @@ typedef struct GlnCanvas {
   GlnStatus status; /* the first failure, remembered: draw without checking, ask once at the end */
   double width, height;
   double margin; /* nothing is drawn outside it */
+  double scale;  /* of the paper: 1; more makes everything larger on a page of fewer points */
   GlnText title, author;
   GlnCanvasPage *pages;
   size_t page_count, page_capacity;
@@ -211,12 +212,15 @@ typedef struct GlnSheet {
   const GlnChart *chart;
   const GlnInstrument *instrument;
   bool left_handed;
-  double left, right; /* of the text area */
-  double top, bottom; /* bottom: above the page's foot */
-  double y;           /* where the next thing goes */
+  const struct GlnHardChanges *hard; /* numbered alike wherever they are shown */
+  double left, right;                /* of the text area */
+  double top, bottom;                /* bottom: above the page's foot */
+  double y;                          /* where the next thing goes */
 } GlnSheet;
 
-/* Lays the whole sheet out on a canvas that was opened for its paper. */
+/* Opens a canvas for the paper and print asked for. */
+GLN_MUST_USE GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const GlnPageOptions *options);
+/* Lays the whole sheet out on a canvas that was opened for it. */
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options);
 /* Goes on to a new page unless this height is still free. */
@@ -271,5 +275,31 @@ double gln_piece_right(const GlnPiece *piece);
 void gln_sheet_chart(GlnSheet *sheet);
 /* Every distinct grip once. */
 void gln_sheet_grips(GlnSheet *sheet);
+
+/* A heading of a part of the sheet, on the same page as the height that follows it. */
+void gln_sheet_heading(GlnSheet *sheet, const char *words, double followed_by);
+
+/* A change between two grips that limits the tempo. */
+typedef struct GlnHardChange {
+  size_t from, into; /* slots of the line */
+  double tempo;      /* quarter notes a minute up to which it is comfortable, in the least time it is given */
+} GlnHardChange;
+
+#define GLN_HARD_CHANGES_MAX 10
+typedef struct GlnHardChanges {
+  GlnHardChange items[GLN_HARD_CHANGES_MAX]; /* the hardest first */
+  size_t count;
+  uint8_t *number; /* for each slot of the line: of the hard change into it, from 1; 0 none */
+} GlnHardChanges;
+
+/* Finds them; false when memory is out. */
+bool gln_hard_changes_find(const GlnLine *line, GlnArena *arena, GlnHardChanges *hard);
+/* The number of a hard change in a black box, its centre given. */
+void gln_hard_change_mark(GlnCanvas *canvas, size_t number, double x, double y);
+#define GLN_HARD_MARK_SIZE 9.0 /* points, height of the box */
+/* What the fingers do in the hardest changes. */
+void gln_sheet_moves(GlnSheet *sheet);
+/* The hand along the neck through the song. */
+void gln_sheet_neck(GlnSheet *sheet);
 
 #endif

@@ -4,13 +4,16 @@
 #include <math.h>
 
 /* Points; design choice, judged by eye on A4 and Letter. */
-#define MARGIN      40.0
-#define FOOT_HEIGHT 18.0 /* the page's foot inside the margin */
-#define TITLE_SIZE  22.0
-#define BY_SIZE     10.5
-#define FACTS_SIZE  9.5
-#define FOOT_SIZE   7.5
-#define LEADING     1.38 /* from baseline to baseline, of the size */
+#define MARGIN         40.0
+#define FOOT_HEIGHT    18.0 /* the page's foot inside the margin */
+#define TITLE_SIZE     22.0
+#define BY_SIZE        10.5
+#define FACTS_SIZE     9.5
+#define FOOT_SIZE      7.5
+#define HEADING_SIZE   13.0 /* of a part */
+#define HEADING_HEIGHT 26.0
+#define LARGE_PRINT    1.4  /* chord names of 21 points, running words of 13 */
+#define LEADING        1.38 /* from baseline to baseline, of the size */
 
 void gln_sheet_need(GlnSheet *sheet, double height) {
   if (sheet->y + height <= sheet->bottom + 1e-6 || sheet->y <= sheet->top)
@@ -166,7 +169,7 @@ static void draw_cautions(GlnSheet *sheet) {
 
 static void draw_feet(GlnSheet *sheet) {
   GlnCanvas *canvas = sheet->canvas;
-  double baseline = canvas->height - MARGIN - 2;
+  double baseline = canvas->height - canvas->margin - 2;
   for (size_t page = 0; page < canvas->page_count; page++) {
     canvas->page = page;
     gln_canvas_block(canvas, "foot", GLN_TEXT(""));
@@ -185,34 +188,62 @@ static void draw_feet(GlnSheet *sheet) {
 
 /* ---- the whole ---- */
 
+void gln_sheet_heading(GlnSheet *sheet, const char *words, double followed_by) {
+  GlnCanvas *canvas = sheet->canvas;
+  gln_sheet_need(sheet, HEADING_HEIGHT + followed_by);
+  gln_canvas_bookmark(canvas, gln_text(words), sheet->y);
+  gln_canvas_block(canvas, "heading", GLN_TEXT(""));
+  (void)gln_canvas_words(canvas, gln_text(words), GLN_FACE_BOLD, HEADING_SIZE, sheet->left,
+                         sheet->y + HEADING_SIZE - 1, GLN_ALIGN_LEFT, GLN_INK);
+  sheet->y += HEADING_HEIGHT;
+}
+
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options) {
+  static void (*const parts[])(GlnSheet *) = {
+      [GLN_SHEET_CHART] = gln_sheet_chart,
+      [GLN_SHEET_GRIPS] = gln_sheet_grips,
+      [GLN_SHEET_MOVES] = gln_sheet_moves,
+      [GLN_SHEET_NECK] = gln_sheet_neck,
+  };
+  GlnHardChanges hard;
   GlnSheet sheet = {.canvas = canvas,
                     .line = line,
                     .chart = line->song->chart,
                     .instrument = instrument,
                     .left_handed = options->left_handed,
-                    .left = MARGIN,
-                    .right = canvas->width - MARGIN,
-                    .top = MARGIN,
-                    .bottom = canvas->height - MARGIN - FOOT_HEIGHT,
-                    .y = MARGIN};
+                    .hard = &hard,
+                    .left = canvas->margin,
+                    .right = canvas->width - canvas->margin,
+                    .top = canvas->margin,
+                    .bottom = canvas->height - canvas->margin - FOOT_HEIGHT,
+                    .y = canvas->margin};
   canvas->title = sheet.chart->title.length > 0 ? sheet.chart->title : GLN_TEXT("Untitled");
   canvas->author = sheet.chart->by;
+  if (!gln_hard_changes_find(line, canvas->arena, &hard))
+    gln_canvas_fail(canvas, GLN_MEMORY);
   draw_head(&sheet);
-  gln_sheet_chart(&sheet);
-  gln_sheet_grips(&sheet);
+  for (size_t part = 0; part < GLN_COUNT_OF(parts) && canvas->status == GLN_OK; part++)
+    if (options->parts == 0 || (options->parts >> part & 1U) != 0)
+      parts[part](&sheet);
   draw_cautions(&sheet);
   draw_feet(&sheet);
 }
 
-GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument, const GlnPageOptions *options,
-                          GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
+GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const GlnPageOptions *options) {
   /* ISO 216 A4 is 210 x 297 mm, Letter 8.5 x 11 in. */
   bool a4 = options->paper == GLN_PAPER_A4;
   double width = a4 ? 210 / 25.4 * 72 : 612, height = a4 ? 297 / 25.4 * 72 : 792;
+  double scale = options->large ? LARGE_PRINT : 1;
+  GlnStatus status = gln_canvas_open(canvas, arena, width / scale, height / scale, MARGIN / scale);
+  canvas->scale = scale;
+  return status;
+}
+
+GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument, const GlnPageOptions *options,
+                          GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
   GlnCanvas canvas;
-  GlnStatus status = gln_canvas_open(&canvas, out->arena, width, height, MARGIN);
+  GlnStatus status = gln_sheet_open(&canvas, out->arena, options);
   if (status == GLN_OK) {
     gln_sheet_draw(&canvas, line, instrument, options);
     if (canvas.status == GLN_LIMIT)

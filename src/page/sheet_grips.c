@@ -242,15 +242,9 @@ void gln_sheet_grips(GlnSheet *sheet) {
   for (size_t at = 0; at < grips.count && canvas->status == GLN_OK; at += COLUMNS) {
     size_t count = grips.count - at < COLUMNS ? grips.count - at : COLUMNS;
     Row row = measure_row(&grips, at, count);
-    double heading = at == 0 ? 26 : 0;
-    gln_sheet_need(sheet, heading + row_height(row));
-    if (at == 0) {
-      gln_canvas_bookmark(canvas, GLN_TEXT("The grips"), sheet->y);
-      gln_canvas_block(canvas, "heading", GLN_TEXT(""));
-      (void)gln_canvas_words(canvas, GLN_TEXT("The grips"), GLN_FACE_BOLD, 13, sheet->left, sheet->y + 12,
-                             GLN_ALIGN_LEFT, GLN_INK);
-      sheet->y += heading;
-    }
+    if (at == 0)
+      gln_sheet_heading(sheet, "The grips", row_height(row));
+    gln_sheet_need(sheet, row_height(row));
     for (size_t i = 0; i < count; i++)
       draw_entry(&grips, &grips.entries[at + i], row, sheet->left + (double)i * (grips.column + COLUMN_GAP),
                  sheet->y);

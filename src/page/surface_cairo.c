@@ -458,6 +458,7 @@ static GlnStatus paint_pdf(const GlnCanvas *canvas, size_t first_page, size_t pa
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
   Painter painter = {.canvas = canvas, .cairo = cairo_create(surface), .arena = arena};
   GlnStatus status = GLN_OK;
+  cairo_scale(painter.cairo, canvas->scale, canvas->scale);
   for (size_t page = 0; page < page_count && status == GLN_OK; page++) {
     status = paint_page(&painter, first_page + page);
     cairo_show_page(painter.cairo);
@@ -468,7 +469,7 @@ static GlnStatus paint_pdf(const GlnCanvas *canvas, size_t first_page, size_t pa
       continue;
     GlnBuffer link = gln_buffer(arena);
     gln_buffer_format(&link, "page=%zu pos=[0 ", bookmark->page - first_page + 1);
-    gln_buffer_add_number(&link, bookmark->y, 1);
+    gln_buffer_add_number(&link, bookmark->y * canvas->scale, 1);
     gln_buffer_add_string(&link, "]");
     gln_buffer_add_byte(&link, '\0');
     char *words = clean(arena, bookmark->words);
@@ -482,8 +483,8 @@ static GlnStatus paint_pdf(const GlnCanvas *canvas, size_t first_page, size_t pa
 }
 
 GlnStatus gln_surface_pdf(const GlnCanvas *canvas, size_t first_page, size_t page_count, GlnBuffer *out) {
-  cairo_surface_t *surface =
-      cairo_pdf_surface_create_for_stream(add_bytes, out, canvas->width, canvas->height);
+  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
+      add_bytes, out, canvas->width * canvas->scale, canvas->height * canvas->scale);
   GlnStatus status = paint_pdf(canvas, first_page, page_count, surface);
   cairo_surface_finish(surface);
   if (status == GLN_OK)
@@ -494,7 +495,7 @@ GlnStatus gln_surface_pdf(const GlnCanvas *canvas, size_t first_page, size_t pag
 
 GlnStatus gln_surface_png(const GlnCanvas *canvas, size_t first_page, size_t page_count, double dpi,
                           GlnBuffer *out) {
-  double scale = dpi / 72;
+  double scale = dpi / 72 * canvas->scale;
   cairo_surface_t *surface =
       cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(canvas->width * scale - 1e-6),
                                  (int)ceil(canvas->height * scale * (double)page_count - 1e-6));

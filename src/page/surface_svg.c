@@ -190,9 +190,9 @@ GlnStatus gln_surface_svg(const GlnCanvas *canvas, size_t first_page, size_t pag
   gln_buffer_add_byte(out, ' ');
   gln_buffer_add_number(out, height, 2);
   gln_buffer_add_string(out, "\" width=\"");
-  gln_buffer_add_number(out, canvas->width, 2);
+  gln_buffer_add_number(out, canvas->width * canvas->scale, 2);
   gln_buffer_add_string(out, "pt\" height=\"");
-  gln_buffer_add_number(out, height, 2);
+  gln_buffer_add_number(out, height * canvas->scale, 2);
   gln_buffer_add_string(out, "pt\">\n<title>");
   add_escaped(out, canvas->title);
   gln_buffer_add_string(out, "</title>\n");

@@ -139,4 +139,10 @@ typedef struct GlnLine {
 GLN_MUST_USE GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena,
                                       GlnDiags *diags, GlnLine **line);
 
+/* The last slot before this one that has a grip; the slot itself when there is none. */
+size_t gln_line_before(const GlnLine *line, size_t slot);
+/* Highest tempo (quarter notes a minute) at which the change into this slot is comfortable in the time that the song
+ * gives it; INFINITY where nothing moves. */
+double gln_line_change_tempo(const GlnLine *line, size_t slot);
+
 #endif

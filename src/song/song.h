@@ -164,4 +164,25 @@ typedef struct GlnSong {
  * alone. Faults (repeats that do not close, a limit) go to diags; GLN_INPUT or GLN_LIMIT then. */
 GLN_MUST_USE GlnStatus gln_song_play(const GlnChart *chart, GlnArena *arena, GlnDiags *diags, GlnSong **song);
 
+/* ---- passages ----------------------------------------------------------------------------------------- */
+
+/* Whole bars of the played form that are new, or that come back the same. */
+typedef struct GlnPassage {
+  size_t first, end; /* slots */
+  bool begins_section;
+  bool returns;
+  size_t source_first, source_end; /* slots it returns from */
+} GlnPassage;
+/* same: whether two slots that come from one bar of the chart are shown the same way. */
+GLN_MUST_USE GlnStatus gln_passages_find(const GlnSong *song,
+                                         bool (*same)(const void *context, size_t a, size_t b),
+                                         const void *context, GlnArena *arena, GlnPassage **passages,
+                                         size_t *count);
+/* "bar 3", "bars 3–8": those of the slots from first up to end. */
+void gln_add_bars(const GlnSong *song, size_t first, size_t end, GlnBuffer *out);
+/* Beats as players count: 1, 2, "2&" for the half. */
+void gln_add_beat(GlnRatio beat, GlnBuffer *out);
+/* The end of the section that begins at slot first. */
+size_t gln_section_end(const GlnSong *song, size_t first);
+
 #endif

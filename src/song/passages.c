@@ -1,5 +1,5 @@
 /* The played form cut into passages: what is new, and what comes back as it was. */
-#include "app_internal.h"
+#include "song.h"
 
 typedef struct PlayedBar {
   size_t first, end; /* slots */
