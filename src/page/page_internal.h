@@ -285,7 +285,7 @@ typedef struct GlnHardChange {
   double tempo;      /* quarter notes a minute up to which it is comfortable, in the least time it is given */
 } GlnHardChange;
 
-#define GLN_HARD_CHANGES_MAX 10
+#define GLN_HARD_CHANGES_MAX 8 /* design choice: half a page */
 typedef struct GlnHardChanges {
   GlnHardChange items[GLN_HARD_CHANGES_MAX]; /* the hardest first */
   size_t count;

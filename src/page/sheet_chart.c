@@ -10,6 +10,7 @@
 #define STRIP_GAP      6.0  /* under the diagrams */
 #define STRIP_HEIGHT   14.0
 #define LINE_GAP       15.0 /* between lines */
+#define LINE_GAP_LEAST 7.0  /* where that saves a page */
 #define HEADING_SIZE   11.0
 #define HEADING_HEIGHT 24.0
 #define METER_SIZE     16.0
@@ -17,6 +18,7 @@
 typedef struct Chart {
   GlnSheet *sheet;
   GlnDiagramStyle style;
+  double gap; /* between lines */
 } Chart;
 
 static double first_string(const Chart *chart, const GlnCell *cell) {
@@ -261,7 +263,7 @@ static void draw_line(const Chart *chart, const GlnPiece *pieces, size_t count, 
   draw_over(chart, pieces, count, sheet->y + 1);
   draw_chords(chart, pieces, count, names + NAME_ROW - 4, diagrams);
   draw_strip(chart, pieces, count, last_of_all, strip);
-  sheet->y = strip + STRIP_HEIGHT + LINE_GAP;
+  sheet->y = strip + STRIP_HEIGHT + chart->gap;
 }
 
 static void draw_heading(const Chart *chart, GlnText name) {
@@ -281,13 +283,43 @@ static void draw_heading(const Chart *chart, GlnText name) {
   sheet->y += HEADING_HEIGHT;
 }
 
+static bool has_heading(const GlnSheet *sheet, const GlnChartLine *line) {
+  return line->opens && sheet->chart->sections[line->section].name.length > 0;
+}
+
+/* Pages that the chart goes on after this one, with so much between its lines. */
+static size_t pages_more(const GlnSheet *sheet, const GlnChartLines *lines, double gap) {
+  size_t pages = 0;
+  double y = sheet->y;
+  for (size_t i = 0; i < lines->count; i++) {
+    const GlnChartLine *line = &lines->lines[i];
+    double height = line_height(measure_rows(line->pieces, line->count)) +
+                    (has_heading(sheet, line) ? HEADING_HEIGHT : 0);
+    if (y + height > sheet->bottom && y > sheet->top) {
+      pages++;
+      y = sheet->top;
+    }
+    y += height + gap;
+  }
+  return pages;
+}
+
+/* As much room between lines as there can be without a page more. */
+static double choose_gap(const GlnSheet *sheet, const GlnChartLines *lines) {
+  size_t fewest = pages_more(sheet, lines, LINE_GAP_LEAST);
+  double gap = LINE_GAP;
+  while (gap > LINE_GAP_LEAST && pages_more(sheet, lines, gap) > fewest)
+    gap -= 1;
+  return gap;
+}
+
 void gln_sheet_chart(GlnSheet *sheet) {
   GlnChartLines lines = gln_chart_lines(sheet);
-  Chart chart = {.sheet = sheet, .style = lines.style};
+  Chart chart = {.sheet = sheet, .style = lines.style, .gap = choose_gap(sheet, &lines)};
   for (size_t i = 0; i < lines.count && sheet->canvas->status == GLN_OK; i++) {
     const GlnChartLine *line = &lines.lines[i];
     GlnText name = sheet->chart->sections[line->section].name;
-    if (line->opens && name.length > 0) { /* a heading stays with its first line */
+    if (has_heading(sheet, line)) { /* a heading stays with its first line */
       gln_sheet_need(sheet, HEADING_HEIGHT + line_height(measure_rows(line->pieces, line->count)));
       draw_heading(&chart, name);
     }

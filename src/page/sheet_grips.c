@@ -1,5 +1,5 @@
-/* Every distinct grip of the song once: its names, the diagram with fingers, notes and degrees under the
- * strings, its frets in text, and where it is played. */
+/* Every distinct grip of the song once, by kind of chord: its names, the diagram with fingers, notes and degrees under
+ * the strings, its frets in text, how hard it is to hold, and where it is played. */
 #include "page_internal.h"
 
 #include <math.h>
@@ -8,7 +8,11 @@
 
 /* Points; design choice, judged by eye on A4 and Letter. */
 #define STRING_GAP   11.0
-#define COLUMNS      5
+#define COLUMN_LEAST 94.0
+#define KIND_ROW     12.0 /* over the first grip of a kind */
+#define KIND_SIZE    8.5
+#define PIPS         5 /* for the hardest grip; each stands for a fifth of difficulty */
+#define PIP          1.9
 #define COLUMN_GAP   8.0
 #define NAME_SIZE    15.0
 #define NAME_ROW     18.5
@@ -20,6 +24,8 @@
 
 /* One grip and the slots that use it. */
 typedef struct Entry {
+  int kind;   /* index into kinds */
+  bool opens; /* the first of its kind */
   const GlnLineSlot *first;
   const GlnLineSlot *const *uses; /* in playing order */
   size_t use_count;
@@ -30,8 +36,48 @@ typedef struct Grips {
   GlnDiagramStyle style;
   Entry *entries;
   size_t count;
+  size_t columns;
   double column; /* width of one, the gap left out */
 } Grips;
+
+/* ---- kinds of chord ---- */
+
+/* By third, fifth and seventh, as the trade sorts chords; in the order of the page. */
+static const char *const kinds[] = {"major", "dominant", "suspended", "minor", "diminished", "other"};
+enum { MAJOR, DOMINANT, SUSPENDED, MINOR, DIMINISHED, OTHER };
+
+static bool has_degree(const GlnChord *chord, int number, int alteration) {
+  for (int t = 0; t < chord->own_count; t++)
+    if (chord->tones[t].degree.number == number && chord->tones[t].degree.alteration == alteration)
+      return true;
+  return false;
+}
+
+static int kind_of(const GlnChord *chord) {
+  if (has_degree(chord, 3, -1))
+    return has_degree(chord, 5, -1) ? DIMINISHED : MINOR;
+  if (has_degree(chord, 3, 0))
+    return has_degree(chord, 7, -1) ? DOMINANT : MAJOR;
+  return has_degree(chord, 4, 0) || has_degree(chord, 2, 0) || has_degree(chord, 11, 0) ? SUSPENDED : OTHER;
+}
+
+/* By kind, within it in the order of the song. */
+static int by_kind(const void *a, const void *b) {
+  const Entry *x = a, *y = b;
+  if (x->kind != y->kind)
+    return x->kind - y->kind;
+  return x->first < y->first ? -1 : x->first > y->first;
+}
+
+static void sort_by_kind(Grips *grips) {
+  for (size_t i = 0; i < grips->count; i++)
+    grips->entries[i].kind = kind_of(&grips->entries[i].first->slot->event->chord);
+  qsort(grips->entries, grips->count, sizeof *grips->entries, by_kind);
+  for (size_t i = 0; i < grips->count; i++)
+    grips->entries[i].opens = i == 0 || grips->entries[i].kind != grips->entries[i - 1].kind;
+}
+
+/* ---- which grips, and where ---- */
 
 /* Sorts the line's slots by grip: two passes of counting. */
 static bool collect(Grips *grips) {
@@ -186,7 +232,7 @@ static bool has_other_names(const Entry *entry) {
 
 /* Heights of a row of grips. */
 typedef struct Row {
-  double also, diagram, under;
+  double kind, also, diagram, under;
 } Row;
 
 static Row measure_row(const Grips *grips, size_t from, size_t count) {
@@ -195,6 +241,8 @@ static Row measure_row(const Grips *grips, size_t from, size_t count) {
     GlnDiagramSize size =
         gln_diagram_measure(grips->sheet->canvas, &grips->entries[i].first->grip, &grips->style);
     row.diagram = fmax(row.diagram, size.height);
+    if (grips->entries[i].opens)
+      row.kind = KIND_ROW;
     if (has_other_names(&grips->entries[i]))
       row.also = ALSO_SIZE * 1.35;
   }
@@ -202,7 +250,20 @@ static Row measure_row(const Grips *grips, size_t from, size_t count) {
 }
 
 static double row_height(Row row) {
-  return NAME_ROW + row.also + row.diagram + row.under;
+  return row.kind + NAME_ROW + row.also + row.diagram + row.under;
+}
+
+/* Filled dots: how hard the grip is to hold. */
+static void draw_difficulty(const Grips *grips, double difficulty, double x, double y) {
+  int filled = (int)ceil(difficulty * PIPS);
+  for (int i = 0; i < PIPS; i++)
+    gln_canvas_disc(grips->sheet->canvas, x + i * PIP * 2.7, y, PIP, i < filled ? 0 : 0.5, GLN_INK);
+}
+
+static void draw_kind(const Grips *grips, const Entry *entry, double x, double top) {
+  gln_canvas_block(grips->sheet->canvas, "kind", GLN_TEXT(""));
+  (void)gln_canvas_words(grips->sheet->canvas, gln_text(kinds[entry->kind]), GLN_FACE_BOLD, KIND_SIZE, x,
+                         top + KIND_SIZE - 1, GLN_ALIGN_LEFT, GLN_INK_SOFT);
 }
 
 static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x, double top) {
@@ -210,8 +271,12 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
   const GlnEvent *event = entry->first->slot->event;
   const GlnGrip *grip = &entry->first->grip;
   double first_string = x + grips->style.string_gap * 0.5;
+  if (entry->opens)
+    draw_kind(grips, entry, x, top);
+  top += row.kind;
   GlnBuffer words = gln_buffer(canvas->arena);
   gln_diagram_describe(grip, event->symbol, grips->sheet->instrument, &words);
+  gln_buffer_format(&words, "; difficulty %d of 100", (int)lround((double)grip->fingering.difficulty * 100));
   gln_canvas_block(canvas, "grip", gln_canvas_said(canvas, &words));
   const GlnShaped *name =
       gln_chord_name_shape(canvas, event->symbol, &event->chord, NAME_SIZE, grips->column);
@@ -224,26 +289,40 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
   top += NOTE_SIZE * 2.7;
   char frets[GLN_FRETS_TEXT_MAX];
   size_t length = gln_frets_print(&grip->frets, frets);
-  (void)gln_canvas_words(canvas, (GlnText){frets, length}, GLN_FACE_BOLD, TEXT_SIZE, x, top + TEXT_SIZE,
-                         GLN_ALIGN_LEFT, GLN_INK);
+  double wide = gln_canvas_words(canvas, (GlnText){frets, length}, GLN_FACE_BOLD, TEXT_SIZE, x,
+                                 top + TEXT_SIZE, GLN_ALIGN_LEFT, GLN_INK);
+  draw_difficulty(grips, (double)grip->fingering.difficulty, x + wide + 7, top + TEXT_SIZE * 0.63);
   draw_places(grips, places_of(grips, entry), x, top + TEXT_SIZE * 1.4);
+}
+
+static void draw_heading(GlnSheet *sheet, double followed_by) {
+  gln_sheet_heading(sheet, "The grips", followed_by + 20);
+  gln_sheet_paragraph(
+      sheet, "legend",
+      GLN_TEXT("By kind of chord. Under the strings their notes and degrees; beside the frets dots for "
+               "difficulty, five for the hardest; then the bars where it is played."),
+      GLN_FACE_TEXT, 7.5, GLN_INK_SOFT, 1000);
+  sheet->y += 6;
 }
 
 void gln_sheet_grips(GlnSheet *sheet) {
   GlnCanvas *canvas = sheet->canvas;
   Grips grips = {.sheet = sheet, .style = gln_diagram_style(STRING_GAP, sheet->left_handed)};
-  grips.column = (sheet->right - sheet->left - COLUMN_GAP * (COLUMNS - 1)) / COLUMNS;
+  double width = sheet->right - sheet->left;
+  grips.columns = (size_t)((width + COLUMN_GAP) / (COLUMN_LEAST + COLUMN_GAP));
+  grips.column = (width - COLUMN_GAP * (double)(grips.columns - 1)) / (double)grips.columns;
   if (sheet->line->distinct_count == 0 || canvas->status != GLN_OK)
     return;
   if (!collect(&grips)) {
     gln_canvas_fail(canvas, GLN_MEMORY);
     return;
   }
-  for (size_t at = 0; at < grips.count && canvas->status == GLN_OK; at += COLUMNS) {
-    size_t count = grips.count - at < COLUMNS ? grips.count - at : COLUMNS;
+  sort_by_kind(&grips);
+  for (size_t at = 0; at < grips.count && canvas->status == GLN_OK; at += grips.columns) {
+    size_t count = grips.count - at < grips.columns ? grips.count - at : grips.columns;
     Row row = measure_row(&grips, at, count);
     if (at == 0)
-      gln_sheet_heading(sheet, "The grips", row_height(row));
+      draw_heading(sheet, row_height(row));
     gln_sheet_need(sheet, row_height(row));
     for (size_t i = 0; i < count; i++)
       draw_entry(&grips, &grips.entries[at + i], row, sheet->left + (double)i * (grips.column + COLUMN_GAP),

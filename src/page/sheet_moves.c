@@ -78,15 +78,16 @@ void gln_hard_change_mark(GlnCanvas *canvas, size_t number, double x, double y) 
 #define NAME_ROW     17.0
 #define NUMBER_ROOM  16.0 /* left of the first diagram */
 #define ARROW_ROOM   22.0
-#define TEXT_SIZE    8.0
-#define LEADING      11.0
+#define TEXT_SIZE    7.5
+#define LEADING      9.8
 #define WORDS_GAP    10.0
-#define ROW_GAP      14.0
+#define ROW_GAP      12.0
 #define COLUMN_LEAST 235.0 /* two columns where the page gives each so much */
 #define COLUMN_GAP   14.0
 
 typedef struct Lines {
   GlnText text[16];
+  GlnFace face[16];
   size_t count;
 } Lines;
 
@@ -106,25 +107,23 @@ typedef struct Moves {
   double column;
 } Moves;
 
-static void add_lines(GlnCanvas *canvas, GlnText words, double width, Lines *lines) {
+static void add_lines(GlnCanvas *canvas, GlnText words, GlnFace face, double width, Lines *lines) {
   for (GlnText rest = gln_text_trim(words); rest.length > 0 && lines->count < GLN_COUNT_OF(lines->text);) {
-    GlnText fits = gln_canvas_fit(canvas, rest, GLN_FACE_TEXT, TEXT_SIZE, width);
+    GlnText fits = gln_canvas_fit(canvas, rest, face, TEXT_SIZE, width);
+    lines->face[lines->count] = face;
     lines->text[lines->count++] = gln_text_trim(fits);
     rest = gln_text_trim(gln_text_from(rest, fits.length));
   }
 }
 
+/* No-break spaces keep sign and number together. */
 static GlnText tempo_words(GlnSheet *sheet, double tempo) {
   GlnBuffer words = gln_buffer(sheet->canvas->arena);
-  gln_buffer_format(&words, "Comfortable up to \u2669 = %d", (int)floor(tempo));
-  if (tempo < sheet->line->tempo) {
-    gln_buffer_add_string(&words, "; the song goes at ");
-    gln_buffer_add_number(&words, sheet->line->tempo, 0);
-  }
+  gln_buffer_format(&words, "up to \u2669\u00A0=\u00A0%d", (int)floor(tempo));
   return gln_canvas_said(sheet->canvas, &words);
 }
 
-/* "Into bars 5, 13, 21": of the song as played. */
+/* "Bars 5, 13, 21": of the song as played. */
 static GlnText place_words(GlnSheet *sheet, size_t number) {
   const GlnLine *line = sheet->line;
   GlnBuffer words = gln_buffer(sheet->canvas->arena);
@@ -141,7 +140,7 @@ static GlnText place_words(GlnSheet *sheet, size_t number) {
       more++;
   }
   GlnBuffer whole = gln_buffer(sheet->canvas->arena);
-  gln_buffer_add_string(&whole, told > 1 ? "As played: bars " : "As played: bar ");
+  gln_buffer_add_string(&whole, told > 1 ? "Bars " : "Bar ");
   gln_buffer_add(&whole, gln_buffer_text(&words));
   if (more > 0)
     gln_buffer_format(&whole, " and %zu more", more);
@@ -165,9 +164,9 @@ static Entry measure(const Moves *moves, size_t index) {
     words.at[0] = (char)(said.at[0] - 'a' + 'A'); /* a sentence of its own here */
   gln_buffer_add_byte(&words, '.');
   double width = moves->column - entry.words_x;
-  add_lines(canvas, gln_canvas_said(canvas, &words), width, &entry.lines);
-  add_lines(canvas, tempo_words(sheet, change->tempo), width, &entry.lines);
-  add_lines(canvas, place_words(sheet, index + 1), width, &entry.lines);
+  add_lines(canvas, tempo_words(sheet, change->tempo), GLN_FACE_BOLD, width, &entry.lines);
+  add_lines(canvas, gln_canvas_said(canvas, &words), GLN_FACE_TEXT, width, &entry.lines);
+  add_lines(canvas, place_words(sheet, index + 1), GLN_FACE_TEXT, width, &entry.lines);
   double diagrams = NAME_ROW + fmax(entry.size_from.height, entry.size_into.height);
   entry.height = fmax(diagrams, (double)entry.lines.count * LEADING + 2);
   return entry;
@@ -210,8 +209,20 @@ static void draw(const Moves *moves, const Entry *entry, size_t index, double x,
   /* The fret number stands beside the first row: the arrow keeps clear of it by its height. */
   draw_arrow(canvas, left + 4, left + ARROW_ROOM - 5, middle);
   for (size_t i = 0; i < entry->lines.count; i++)
-    (void)gln_canvas_words(canvas, entry->lines.text[i], GLN_FACE_TEXT, TEXT_SIZE, x + entry->words_x,
+    (void)gln_canvas_words(canvas, entry->lines.text[i], entry->lines.face[i], TEXT_SIZE, x + entry->words_x,
                            top + (double)i * LEADING + 10, GLN_ALIGN_LEFT, GLN_INK);
+}
+
+static void draw_heading(GlnSheet *sheet, double followed_by) {
+  gln_sheet_heading(sheet, "The hardest changes", followed_by + 24);
+  GlnBuffer words = gln_buffer(sheet->canvas->arena);
+  gln_buffer_add_string(
+      &words, "Each with the tempo up to which it is comfortable; the song goes at \u2669\u00A0=\u00A0");
+  gln_buffer_add_number(&words, sheet->line->tempo, 0);
+  gln_buffer_add_string(&words, ". Bars are counted as played.");
+  gln_sheet_paragraph(sheet, "legend", gln_canvas_said(sheet->canvas, &words), GLN_FACE_TEXT, 7.5,
+                      GLN_INK_SOFT, 1000);
+  sheet->y += 6;
 }
 
 void gln_sheet_moves(GlnSheet *sheet) {
@@ -228,7 +239,7 @@ void gln_sheet_moves(GlnSheet *sheet) {
       height = fmax(height, entries[count].height);
     }
     if (at == 0)
-      gln_sheet_heading(sheet, "The hardest changes", height);
+      draw_heading(sheet, height);
     gln_sheet_need(sheet, height);
     for (size_t i = 0; i < count; i++)
       draw(&moves, &entries[i], at + i, sheet->left + (double)i * (moves.column + COLUMN_GAP), sheet->y);

@@ -16,12 +16,15 @@
 #define SECTION_SIZE 9.0
 #define MARK_ROW     12.0 /* for the numbers of hard changes */
 #define ROW_GAP      13.0
+#define HEADING_ROOM 60.0 /* heading and legend */
 #define STRING_GAP   4.2
 #define SLOT_LEAST   25.0 /* wished for each change */
 #define LANE         0.7  /* between the lines of neighbouring strings at one fret */
 #define BAND_SHADE   0.85
-#define HAND_FRETS   4 /* at ease each finger has a fret of its own: docs/moves.md */
+#define WIRE_SHADE   0.7 /* of frets: the band and the dots come first */
+#define HAND_FRETS   4   /* at ease each finger has a fret of its own: docs/moves.md */
 #define FRETS_LEAST  5
+#define HEAVY        3 /* so many hard changes stand out */
 
 typedef struct Bar {
   size_t first, end; /* slots of the line */
@@ -202,8 +205,8 @@ static void draw_lattice(const Row *row) {
                            GLN_INK_SOFT);
   }
   for (int line = 0; line <= neck->high - neck->low + 1; line++)
-    gln_canvas_stroke(canvas, row->left, row->top + line * FRET, right, row->top + line * FRET, 0.25,
-                      GLN_INK_LINE);
+    gln_canvas_stroke(canvas, row->left, row->top + line * FRET, right, row->top + line * FRET, 0.3,
+                      WIRE_SHADE);
 }
 
 static void draw_bar_lines(const Row *row) {
@@ -300,7 +303,7 @@ static void draw_names(const Row *row, size_t i) {
   gln_canvas_text(canvas, name, place.left + 1, row->top - 3.5, GLN_INK);
 }
 
-/* A heavy broken line at the change, its number under it. */
+/* The change's number under it, and a heavy broken line where it is one of the hardest of all. */
 static void draw_hard(const Row *row, size_t i, double *least) {
   const Neck *neck = row->neck;
   GlnCanvas *canvas = neck->sheet->canvas;
@@ -308,7 +311,7 @@ static void draw_hard(const Row *row, size_t i, double *least) {
   if (number == 0)
     return;
   double x = place_of(row, i).left, dash = FRET / 2;
-  for (double y = row->top; y < row->bottom - 0.1; y += dash * 1.6)
+  for (double y = row->top; number <= HEAVY && y < row->bottom - 0.1; y += dash * 1.6)
     gln_canvas_stroke(canvas, x, y, x, fmin(y + dash, row->bottom), 2.0, GLN_INK);
   double at = fmax(x, *least);
   gln_hard_change_mark(canvas, number, at, row->bottom + MARK_ROW - GLN_HARD_MARK_SIZE / 2 - 0.5);
@@ -440,6 +443,32 @@ static bool has_hard(const Neck *neck, size_t first, size_t end) {
   return false;
 }
 
+/* How high the rows are from this bar on. */
+static double row_height(const Neck *neck, size_t first, size_t end) {
+  return TOP_ROW + NAME_ROW + (neck->high - neck->low + 1) * FRET +
+         (has_hard(neck, first, end) ? MARK_ROW : 0);
+}
+
+static double whole_height(const Neck *neck, double width) {
+  double height = HEADING_ROOM, quarters;
+  for (size_t first = 0; first < neck->bar_count;) {
+    size_t end = row_end(neck, first, width, &quarters);
+    height += row_height(neck, first, end) + (first > 0 ? ROW_GAP : 0);
+    first = end;
+  }
+  return height;
+}
+
+static void draw_heading(GlnSheet *sheet, double followed_by) {
+  gln_sheet_heading(sheet, "The neck path", followed_by);
+  gln_sheet_paragraph(sheet, "legend",
+                      GLN_TEXT("Time runs across, frets go up. The band is the hand, dots are the strings it "
+                               "stops, the lowest string first; lines are fingers that keep their string. "
+                               "A black number marks one of the hardest changes."),
+                      GLN_FACE_TEXT, 7.5, GLN_INK_SOFT, 1000);
+  sheet->y += 6;
+}
+
 void gln_sheet_neck(GlnSheet *sheet) {
   Neck neck = {.sheet = sheet};
   if (sheet->line->slot_count == 0)
@@ -448,27 +477,20 @@ void gln_sheet_neck(GlnSheet *sheet) {
     gln_canvas_fail(sheet->canvas, GLN_MEMORY);
     return;
   }
-  double frets = (neck.high - neck.low + 1) * FRET, width = sheet->right - sheet->left - LABEL_ROOM;
+  double width = sheet->right - sheet->left - LABEL_ROOM, whole = whole_height(&neck, width);
+  if (whole <= sheet->bottom - sheet->top) /* on one page where it can be */
+    gln_sheet_need(sheet, whole);
   for (size_t first = 0; first < neck.bar_count && sheet->canvas->status == GLN_OK;) {
     double quarters = 0;
     size_t end = row_end(&neck, first, width, &quarters);
-    double under = has_hard(&neck, first, end) ? MARK_ROW : 0;
-    double height = TOP_ROW + NAME_ROW + frets + under;
-    if (first == 0) {
-      gln_sheet_heading(sheet, "The neck path", height + 24);
-      gln_sheet_paragraph(
-          sheet, "legend",
-          GLN_TEXT("Time runs across, frets go up. The band is the hand, dots are the strings it "
-                   "stops, the lowest string first; lines are fingers that keep their string. "
-                   "A black number marks a hard change."),
-          GLN_FACE_TEXT, 7.5, GLN_INK_SOFT, 1000);
-      sheet->y += 6;
-    }
+    double height = row_height(&neck, first, end);
+    if (first == 0)
+      draw_heading(sheet, height + HEADING_ROOM - 26);
     gln_sheet_need(sheet, height);
     Row row = {.neck = &neck, .first = first, .end = end, .left = sheet->left + LABEL_ROOM};
     row.quarter = fmin(neck.quarter, width / quarters);
     row.top = sheet->y + TOP_ROW + NAME_ROW;
-    row.bottom = row.top + frets;
+    row.bottom = row.top + (neck.high - neck.low + 1) * FRET;
     draw_row(&row);
     sheet->y += height + ROW_GAP;
     first = end;
