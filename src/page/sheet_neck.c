@@ -213,7 +213,8 @@ static void draw_bar_lines(const Row *row) {
   GlnCanvas *canvas = row->neck->sheet->canvas;
   double x = row->left;
   for (size_t b = row->first; b <= row->end; b++) {
-    gln_canvas_stroke(canvas, x, row->top, x, row->bottom, 0.7, GLN_INK);
+    double at = b == row->end ? x - 0.35 : x;
+    gln_canvas_stroke(canvas, at, row->top, at, row->bottom, 0.7, GLN_INK);
     bool broken = b < row->end && b > row->first && (!row->neck->bars[b].joins || row->neck->bars[b].opens);
     if (broken)
       gln_canvas_stroke(canvas, x - 2, row->top, x - 2, row->bottom, 0.7, GLN_INK);
@@ -300,7 +301,8 @@ static void draw_names(const Row *row, size_t i) {
   if (room < NAME_LEAST)
     return;
   const GlnShaped *name = gln_chord_name_shape(canvas, event->symbol, &event->chord, NAME_SIZE, room);
-  gln_canvas_text(canvas, name, place.left + 1, row->top - 3.5, GLN_INK);
+  if (name->ink.right <= room) /* what cannot be made so small is on the chart */
+    gln_canvas_text(canvas, name, place.left + 1, row->top - 3.5, GLN_INK);
 }
 
 /* The change's number under it, and a heavy broken line where it is one of the hardest of all. */
@@ -313,9 +315,10 @@ static void draw_hard(const Row *row, size_t i, double *least) {
   double x = place_of(row, i).left, dash = FRET / 2;
   for (double y = row->top; number <= HEAVY && y < row->bottom - 0.1; y += dash * 1.6)
     gln_canvas_stroke(canvas, x, y, x, fmin(y + dash, row->bottom), 2.0, GLN_INK);
-  double at = fmax(x, *least);
-  gln_hard_change_mark(canvas, number, at, row->bottom + MARK_ROW - GLN_HARD_MARK_SIZE / 2 - 0.5);
-  *least = at + GLN_HARD_MARK_SIZE * 1.5;
+  if (x < *least) /* no room for its number beside the last one's */
+    return;
+  gln_hard_change_mark(canvas, number, x, row->bottom + MARK_ROW - GLN_HARD_MARK_SIZE / 2 - 0.5);
+  *least = x + GLN_HARD_MARK_SIZE * 1.1;
 }
 
 /* "1" or "1, 9, 17": the bar's number, and where the passage that it begins comes back. */

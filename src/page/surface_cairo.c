@@ -125,9 +125,8 @@ static GlnFace face_of(PangoFont *font, GlnFace wanted) {
 
 /* ---- shaping ---- */
 
-#define SIGN_GAP                                                                                             \
-  0.055 /* of the sign's size, beside a music sign; design choice, judged by eye at 150 dots an inch */
-#define TIGHTEN 0.012 /* of the size, between segments; design choice: the eye does not see it */
+#define SIGN_GAP 0.35  /* points, beside a music sign; design choice, judged by eye */
+#define TIGHTEN  0.012 /* of the size, between segments; design choice: the eye does not see it */
 
 /* What a run of one segment is shaped with. */
 typedef struct Shaper {
@@ -262,10 +261,9 @@ static GlnStatus add_segment(Shaper *shaper, const GlnSegment *segment, GlnShape
 /* Points between two segments. Music signs have no room of their own. Letters are set a little tight: where neighbours
  * of one letter each do not touch, readers of PDF take uneven gaps for blanks between words. */
 static double gap_between(const GlnSegment *before, const GlnSegment *after) {
-  if (before->face == GLN_FACE_MUSIC)
-    return SIGN_GAP * before->size;
-  if (after->face == GLN_FACE_MUSIC)
-    return SIGN_GAP * after->size;
+  if (before->face == GLN_FACE_MUSIC || after->face == GLN_FACE_MUSIC)
+    return fmin(SIGN_GAP,
+                SIGN_GAP / 8 * after->size); /* less in small print, so that all of a name shrinks */
   return -TIGHTEN * after->size;
 }
 

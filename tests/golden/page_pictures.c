@@ -24,8 +24,9 @@ static const char song[] =
     "2| C#m7b5(11)@x4542x=x2341x F#7b5/C@2x231x=2x341x | N.C. | "
     "[ending] m3/4 C6/9@x32233=x21134 | D/F#@200232=T00132 Am@x02210=x02310 :|3 ";
 
-static GlnBuffer draw_sheet(Handmade *made, GlnPageFormat format, double dpi, int page) {
+static GlnBuffer draw_sheet(Handmade *made, GlnPageFormat format, double dpi, int page, uint8_t parts) {
   GlnPageOptions options = gln_page_defaults();
+  options.parts = parts;
   options.dpi = dpi;
   options.page = page;
   GlnDiags diags = gln_diags(made->arena);
@@ -58,11 +59,13 @@ static Handmade *make_song(void) {
 }
 
 /* The pictures kept, by name. */
-static const char *const names[] = {"sheet", "diagram-position", "diagram-left-handed"};
+static const char *const names[] = {"sheet", "diagram-position", "diagram-left-handed", "moves", "neck"};
 
 static GlnBuffer draw(Handmade *made, size_t picture) {
   if (picture == 0)
-    return draw_sheet(made, GLN_PAGE_PNG, 50, 1);
+    return draw_sheet(made, GLN_PAGE_PNG, 50, 1, 1U << GLN_SHEET_CHART | 1U << GLN_SHEET_GRIPS);
+  if (picture >= 3)
+    return draw_sheet(made, GLN_PAGE_PNG, 50, 1, picture == 3 ? 1U << GLN_SHEET_MOVES : 1U << GLN_SHEET_NECK);
   return draw_diagram(made, 5, picture == 2);
 }
 
@@ -151,8 +154,9 @@ int main(int count, char **arguments) {
   Handmade *made = make_song();
   bool good = true;
   if (strcmp(task, "files") == 0) {
-    GlnBuffer pdf = draw_sheet(made, GLN_PAGE_PDF, 150, 0), svg = draw_sheet(made, GLN_PAGE_SVG, 150, 0);
-    GlnBuffer png = draw_sheet(made, GLN_PAGE_PNG, 100, 1);
+    GlnBuffer pdf = draw_sheet(made, GLN_PAGE_PDF, 150, 0, 0),
+              svg = draw_sheet(made, GLN_PAGE_SVG, 150, 0, 0);
+    GlnBuffer png = draw_sheet(made, GLN_PAGE_PNG, 100, 1, 0);
     save(folder, "sheet", ".pdf", &pdf);
     save(folder, "sheet", ".svg", &svg);
     save(folder, "sheet", ".png", &png);

@@ -171,17 +171,31 @@ static inline void handmade_line(Handmade *made) {
   *line =
       (GlnLine){.song = &made->song, .slots = GLN_NEW(made->arena, GlnLineSlot, count), .slot_count = count};
   line->distinct = GLN_NEW(made->arena, size_t, count);
+  line->tempo = made->chart.tempo;
   size_t at = 0;
+  uint32_t bar = 0;
+  GlnRatio start = gln_ratio(0, 1);
   for (size_t s = 0; s < made->chart.section_count; s++)
-    for (size_t b = 0; b < made->chart.sections[s].bar_count; b++)
+    for (size_t b = 0; b < made->chart.sections[s].bar_count; b++, bar++)
       for (size_t e = 0; e < made->chart.sections[s].bars[b].event_count; e++, at++) {
+        const GlnEvent *event = &made->chart.sections[s].bars[b].events[e];
+        GlnRatio quarters =
+            gln_ratio_multiply(event->beats, gln_ratio(4, made->chart.sections[s].bars[b].meter.unit));
         slots[at] = (GlnSlot){.section = (uint16_t)s,
-                              .bar = (uint32_t)at,
+                              .bar = bar + 1,
                               .written_bar = (uint32_t)b,
+                              .start = start,
+                              .beats = event->beats,
+                              .quarters = quarters,
                               .written = (uint32_t)at,
                               .event = &made->chart.sections[s].bars[b].events[e]};
+        start = gln_ratio_add(start, quarters);
         line->slots[at].slot = &slots[at];
         handmade_grip(made, &line->slots[at]);
+        size_t before = gln_line_before(line, at);
+        if (before != at && !line->slots[at].silent)
+          line->slots[at].move =
+              gln_move_between(&made->instrument, &line->slots[before].grip, &line->slots[at].grip);
         size_t same = 0;
         while (same < line->distinct_count &&
                !gln_frets_equal(&line->slots[line->distinct[same]].grip.frets, &line->slots[at].grip.frets))

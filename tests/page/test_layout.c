@@ -12,16 +12,9 @@
 
 #define TOUCH 0.05 /* points: boxes that only touch do not overlap */
 
-typedef struct Paper {
-  double width, height;
-} Paper;
-static const Paper a4 = {595.276, 841.89}, letter = {612, 792};
-
-static void lay_out(GlnCanvas *canvas, Handmade *made, Paper paper, bool left_handed) {
-  GlnPageOptions options = gln_page_defaults();
-  options.left_handed = left_handed;
-  assert_int_equal(gln_canvas_open(canvas, made->arena, paper.width, paper.height, 40), GLN_OK);
-  gln_sheet_draw(canvas, &made->line, &made->instrument, &options);
+static void lay_out(GlnCanvas *canvas, Handmade *made, const GlnPageOptions *options) {
+  assert_int_equal(gln_sheet_open(canvas, made->arena, options), GLN_OK);
+  gln_sheet_draw(canvas, &made->line, &made->instrument, options);
   assert_int_equal(canvas->status, GLN_OK);
 }
 
@@ -71,12 +64,12 @@ static size_t count_blocks(const GlnCanvas *canvas, const char *kind) {
   return count;
 }
 
-static void check_paper(const char *title, const char *text, Paper paper, bool left_handed, size_t names,
+static void check_paper(const char *title, const char *text, GlnPageOptions options, size_t names,
                         size_t diagrams, size_t grips) {
   Handmade *made = handmade(title, text);
   made->chart.by = gln_text("Nobody in Particular");
   GlnCanvas canvas;
-  lay_out(&canvas, made, paper, left_handed);
+  lay_out(&canvas, made, &options);
   size_t faults = 0;
   for (size_t page = 0; page < canvas.page_count; page++)
     faults += page_faults(&canvas, page);
@@ -85,14 +78,23 @@ static void check_paper(const char *title, const char *text, Paper paper, bool l
   assert_int_equal(count_blocks(&canvas, "diagram"), diagrams);
   assert_int_equal(count_blocks(&canvas, "grip"), grips);
   assert_int_equal(count_blocks(&canvas, "foot"), canvas.page_count);
+  GlnHardChanges hard;
+  assert_true(gln_hard_changes_find(&made->line, made->arena, &hard));
+  assert_int_equal(count_blocks(&canvas, "move"), hard.count);
+  assert_true(count_blocks(&canvas, "neck") > 0);
   gln_canvas_close(&canvas);
   handmade_free(made);
 }
 
 static void check(const char *title, const char *text, size_t names, size_t diagrams, size_t grips) {
-  check_paper(title, text, a4, false, names, diagrams, grips);
-  check_paper(title, text, a4, true, names, diagrams, grips);
-  check_paper(title, text, letter, false, names, diagrams, grips);
+  GlnPageOptions options = gln_page_defaults();
+  check_paper(title, text, options, names, diagrams, grips);
+  options.left_handed = true;
+  check_paper(title, text, options, names, diagrams, grips);
+  options.large = true;
+  check_paper(title, text, options, names, diagrams, grips);
+  options = (GlnPageOptions){.paper = GLN_PAPER_LETTER, .dpi = 150};
+  check_paper(title, text, options, names, diagrams, grips);
 }
 
 static void test_plain_song(void **state) {
@@ -190,7 +192,8 @@ static void test_no_heading_alone(void **state) {
     add_bars(text, sizeof text, 1, "[B] C@x32010 | ");
     Handmade *made = handmade("Orphans", text);
     GlnCanvas canvas;
-    lay_out(&canvas, made, a4, false);
+    GlnPageOptions options = gln_page_defaults();
+    lay_out(&canvas, made, &options);
     for (size_t i = 0; i < canvas.block_count; i++)
       if (strcmp(canvas.blocks[i].kind, "heading") == 0) {
         assert_true(i + 1 < canvas.block_count);
@@ -211,7 +214,8 @@ static void test_cautions_stay_together(void **state) {
     add_bars(text, sizeof text, (size_t)lines * 4, "Am@x02210 E7@020100 | ");
     Handmade *made = handmade("Care", text);
     GlnCanvas canvas;
-    lay_out(&canvas, made, a4, false);
+    GlnPageOptions options = gln_page_defaults();
+    lay_out(&canvas, made, &options);
     size_t cautions = 0;
     for (size_t i = 0; i < canvas.block_count; i++)
       if (strcmp(canvas.blocks[i].kind, "caution") == 0) {
