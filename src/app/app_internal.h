@@ -80,6 +80,10 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_LINE, "line", 0, FILE, "FILE", 0, 0, "",                                                         \
     "a file of grips in place of frets, with | for bar lines; - is standard input")                          \
   X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print all there are, not the first few alone")               \
+  X(GLN_OPT_TIMES, "times", 0, FLAG, "", 0, 0, "",                                                           \
+    "begin each line with the time at which it is first played")                                             \
+  X(GLN_OPT_SPOKEN, "spoken", 0, FLAG, "", 0, 0, "",                                                         \
+    "say every string in words, for those who do not see diagrams")                                          \
   X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                 \
   X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                          \
   X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                  \
@@ -135,6 +139,7 @@ extern const GlnCommand gln_command_none;
 GlnStatus gln_run_arrange(GlnJob *job);
 GlnStatus gln_run_grips(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
+GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);

@@ -41,6 +41,7 @@ static const GlnOptionId grips_options[] = {GLN_OPT_TEXTURE,    GLN_OPT_FRETS,  
 static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, GLN_OPT_LARGE,
                                             GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
+static const GlnOptionId notes_options[] = {GLN_OPT_TIMES, GLN_OPT_SPOKEN, LINE_OPTIONS, GLN_OPT_HELP};
 static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
                                            GLN_OPT_HELP};
 
@@ -88,6 +89,11 @@ static const GlnCommand commands[] = {
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
+    {"notes", "FILE", "chord names with frets and fingers as plain text",
+     "Arranges the chart and prints each grip once, in the order in which they are played, for pasting under "
+     "a "
+     "video or into a message.",
+     "gripline notes --times song.chart", NULL, OPTIONS(notes_options), gln_run_notes},
     {"play", "FILE", "the accompaniment as sound",
      "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every "
      "string.",

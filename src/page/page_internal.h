@@ -254,8 +254,7 @@ typedef struct GlnPiece {
 typedef struct GlnChartLine {
   GlnPiece *pieces;
   size_t count;
-  size_t section;
-  bool opens; /* the section's first line */
+  GlnText heading; /* of a section's first line; empty for the others and where the section has no name */
 } GlnChartLine;
 
 typedef struct GlnChartLines {

@@ -283,10 +283,6 @@ static void draw_heading(const Chart *chart, GlnText name) {
   sheet->y += HEADING_HEIGHT;
 }
 
-static bool has_heading(const GlnSheet *sheet, const GlnChartLine *line) {
-  return line->opens && sheet->chart->sections[line->section].name.length > 0;
-}
-
 /* Pages that the chart goes on after this one, with so much between its lines. */
 static size_t pages_more(const GlnSheet *sheet, const GlnChartLines *lines, double gap) {
   size_t pages = 0;
@@ -294,7 +290,7 @@ static size_t pages_more(const GlnSheet *sheet, const GlnChartLines *lines, doub
   for (size_t i = 0; i < lines->count; i++) {
     const GlnChartLine *line = &lines->lines[i];
     double height = line_height(measure_rows(line->pieces, line->count)) +
-                    (has_heading(sheet, line) ? HEADING_HEIGHT : 0);
+                    (line->heading.length > 0 ? HEADING_HEIGHT : 0);
     if (y + height > sheet->bottom && y > sheet->top) {
       pages++;
       y = sheet->top;
@@ -318,10 +314,9 @@ void gln_sheet_chart(GlnSheet *sheet) {
   Chart chart = {.sheet = sheet, .style = lines.style, .gap = choose_gap(sheet, &lines)};
   for (size_t i = 0; i < lines.count && sheet->canvas->status == GLN_OK; i++) {
     const GlnChartLine *line = &lines.lines[i];
-    GlnText name = sheet->chart->sections[line->section].name;
-    if (has_heading(sheet, line)) { /* a heading stays with its first line */
+    if (line->heading.length > 0) { /* a heading stays with its first line */
       gln_sheet_need(sheet, HEADING_HEIGHT + line_height(measure_rows(line->pieces, line->count)));
-      draw_heading(&chart, name);
+      draw_heading(&chart, line->heading);
     }
     draw_line(&chart, line->pieces, line->count, i + 1 == lines.count);
   }

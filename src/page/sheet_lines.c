@@ -5,6 +5,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 /* Points; design choice, judged by eye on A4 and Letter. */
 #define STRING_GAP  7.4
@@ -17,51 +18,168 @@
 /* Sizes tried for names and diagrams: the first with the fewest lines is the whole chart's. */
 static const double scales[] = {1, 0.94, 0.88};
 
+/* One way in which a section is played: once for most, and again where a later playing has other grips. */
+typedef struct Take {
+  size_t section;
+  const GlnLineSlot **slots; /* for each chord of the section; NULL: never played */
+  GlnText heading;
+} Take;
+
 typedef struct Cutter {
   GlnSheet *sheet;
   GlnDiagramStyle style;
   double name_size;
-  const GlnLineSlot *
-      *slots;               /* for each written chord, in order of the chart, its first playing; NULL: none */
-  const GlnLineSlot **next; /* of the next section's first chord */
+  Take *takes;
+  size_t take_count, take_capacity;
 } Cutter;
 
-/* ---- which grip belongs to which written chord ---- */
+/* ---- which grips belong to which written chord ---- */
 
-static void find_slots(Cutter *found) {
-  const GlnLine *line = found->sheet->line;
-  const GlnChart *chart = found->sheet->chart;
-  size_t total = 0, bars = 0;
-  for (size_t s = 0; s < chart->section_count; s++) {
+/* All playings of every written chord, chords in the order of the chart. */
+typedef struct Playings {
+  size_t *section_at;        /* where each section's chords begin; one more for the end */
+  size_t *first;             /* where each chord's playings begin; one more for the end */
+  const GlnLineSlot **slots; /* in playing order */
+} Playings;
+
+static size_t count_chords(const GlnSection *section) {
+  size_t count = 0;
+  for (size_t b = 0; b < section->bar_count; b++)
+    count += section->bars[b].event_count;
+  return count;
+}
+
+/* Place of each bar's first chord, bars counted through all sections. */
+static bool number_chords(const GlnSheet *sheet, Playings *playings, size_t **bar_at, size_t **bars_before) {
+  const GlnChart *chart = sheet->chart;
+  GlnArena *arena = sheet->canvas->arena;
+  size_t bars = 0, at = 0;
+  for (size_t s = 0; s < chart->section_count; s++)
     bars += chart->sections[s].bar_count;
-    for (size_t b = 0; b < chart->sections[s].bar_count; b++)
-      total += chart->sections[s].bars[b].event_count;
-  }
-  found->slots = GLN_NEW(found->sheet->canvas->arena, const GlnLineSlot *, total);
-  /* Where each section's bars begin, and each bar's events. */
-  size_t *section_at = GLN_NEW(found->sheet->canvas->arena, size_t, chart->section_count);
-  size_t *event_at = GLN_NEW(found->sheet->canvas->arena, size_t, bars);
-  if (!found->slots || !section_at || !event_at) {
-    gln_canvas_fail(found->sheet->canvas, GLN_MEMORY);
-    return;
-  }
-  size_t bar_index = 0, event_index = 0;
+  playings->section_at = GLN_NEW(arena, size_t, chart->section_count + 1);
+  *bars_before = GLN_NEW(arena, size_t, chart->section_count);
+  *bar_at = GLN_NEW(arena, size_t, bars);
+  if (!playings->section_at || !*bars_before || !*bar_at)
+    return false;
+  bars = 0;
   for (size_t s = 0; s < chart->section_count; s++) {
-    section_at[s] = bar_index;
+    playings->section_at[s] = at;
+    (*bars_before)[s] = bars;
     for (size_t b = 0; b < chart->sections[s].bar_count; b++) {
-      event_at[bar_index++] = event_index;
-      event_index += chart->sections[s].bars[b].event_count;
+      (*bar_at)[bars++] = at;
+      at += chart->sections[s].bars[b].event_count;
     }
   }
+  playings->section_at[chart->section_count] = at;
+  return true;
+}
+
+static bool find_playings(const GlnSheet *sheet, Playings *playings) {
+  const GlnLine *line = sheet->line;
+  GlnArena *arena = sheet->canvas->arena;
+  size_t *bar_at, *bars_before;
+  if (!number_chords(sheet, playings, &bar_at, &bars_before))
+    return false;
+  size_t chords = playings->section_at[sheet->chart->section_count];
+  size_t *chord_of = GLN_NEW(arena, size_t, line->slot_count), *next = GLN_NEW(arena, size_t, chords + 1);
+  playings->first = GLN_NEW(arena, size_t, chords + 1);
+  playings->slots = GLN_NEW(arena, const GlnLineSlot *, line->slot_count);
+  if (!chord_of || !next || !playings->first || !playings->slots)
+    return false;
   for (size_t i = 0; i < line->slot_count; i++) {
     const GlnSlot *slot = line->slots[i].slot;
-    const GlnBar *bar = &chart->sections[slot->section].bars[slot->written_bar];
-    for (size_t e = 0; e < bar->event_count; e++) {
-      size_t at = event_at[section_at[slot->section] + slot->written_bar] + e;
-      if (&bar->events[e] == slot->event && !found->slots[at])
-        found->slots[at] = &line->slots[i];
-    }
+    const GlnBar *bar = &sheet->chart->sections[slot->section].bars[slot->written_bar];
+    chord_of[i] =
+        bar_at[bars_before[slot->section] + slot->written_bar] + (size_t)(slot->event - bar->events);
+    playings->first[chord_of[i] + 1]++;
   }
+  for (size_t c = 0; c < chords; c++)
+    next[c + 1] = playings->first[c + 1] += playings->first[c];
+  for (size_t i = 0; i < line->slot_count; i++)
+    playings->slots[next[chord_of[i]]++] = &line->slots[i];
+  return true;
+}
+
+/* A chord's playing number n, or its last when it has fewer; NULL when it has none. */
+static const GlnLineSlot *playing(const Playings *playings, size_t chord, size_t n) {
+  size_t first = playings->first[chord], count = playings->first[chord + 1] - first;
+  return count == 0 ? NULL : playings->slots[first + (n < count ? n : count - 1)];
+}
+
+static bool same_grips(const Playings *playings, const Take *take, size_t n) {
+  size_t from = playings->section_at[take->section], to = playings->section_at[take->section + 1];
+  for (size_t c = from; c < to; c++) {
+    const GlnLineSlot *a = take->slots[c - from], *b = playing(playings, c, n);
+    if (a && b && (a->silent != b->silent || (!a->silent && a->distinct != b->distinct)))
+      return false;
+  }
+  return true;
+}
+
+static bool add_take(Cutter *cutter, const Playings *playings, size_t section, size_t n) {
+  GlnArena *arena = cutter->sheet->canvas->arena;
+  size_t from = playings->section_at[section], count = playings->section_at[section + 1] - from;
+  if (cutter->take_count == cutter->take_capacity) {
+    size_t capacity = cutter->take_capacity * 2 + 16;
+    Take *more = GLN_NEW(arena, Take, capacity);
+    if (!more)
+      return false;
+    if (cutter->take_count > 0)
+      memcpy(more, cutter->takes, cutter->take_count * sizeof *more);
+    cutter->takes = more;
+    cutter->take_capacity = capacity;
+  }
+  Take *take = &cutter->takes[cutter->take_count++];
+  *take = (Take){.section = section, .slots = GLN_NEW(arena, const GlnLineSlot *, count)};
+  for (size_t c = 0; take->slots && c < count; c++)
+    take->slots[c] = playing(playings, from + c, n);
+  return take->slots != NULL;
+}
+
+/* "A", or "A, times 1, 3" where other times have other grips. take_of tells for each playing which take it is. */
+static void name_takes(Cutter *cutter, size_t first, const size_t *take_of, size_t plays) {
+  GlnCanvas *canvas = cutter->sheet->canvas;
+  for (size_t t = first; t < cutter->take_count; t++) {
+    GlnText name = cutter->sheet->chart->sections[cutter->takes[t].section].name;
+    GlnBuffer words = gln_buffer(canvas->arena);
+    gln_buffer_add(&words, name);
+    size_t told = 0;
+    for (size_t n = 0; cutter->take_count - first > 1 && n < plays; n++)
+      if (take_of[n] == t)
+        gln_buffer_format(&words, "%s%zu", told++ > 0 ? ", " : name.length > 0 ? ": time " : "time ", n + 1);
+    cutter->takes[t].heading = gln_canvas_said(canvas, &words);
+  }
+}
+
+static bool find_section_takes(Cutter *cutter, const Playings *playings, size_t section) {
+  size_t plays = 1, first = cutter->take_count;
+  for (size_t c = playings->section_at[section]; c < playings->section_at[section + 1]; c++) {
+    size_t count = playings->first[c + 1] - playings->first[c];
+    plays = count > plays ? count : plays;
+  }
+  size_t *take_of = GLN_NEW(cutter->sheet->canvas->arena, size_t, plays);
+  if (!take_of)
+    return false;
+  for (size_t n = 0; n < plays; n++) {
+    size_t t = first;
+    while (t < cutter->take_count && !same_grips(playings, &cutter->takes[t], n))
+      t++;
+    take_of[n] = t;
+    if (t == cutter->take_count && !add_take(cutter, playings, section, n))
+      return false;
+  }
+  name_takes(cutter, first, take_of, plays);
+  return true;
+}
+
+static bool find_takes(Cutter *cutter) {
+  Playings playings = {0};
+  if (!find_playings(cutter->sheet, &playings))
+    return false;
+  for (size_t s = 0; s < cutter->sheet->chart->section_count; s++)
+    if (!find_section_takes(cutter, &playings, s))
+      return false;
+  return true;
 }
 
 /* ---- measuring ---- */
@@ -201,13 +319,12 @@ static void place_cells(GlnPiece *piece) {
 
 /* ---- the whole chart ---- */
 
-/* All pieces of a section; *meter is that of the bar before it. NULL when memory is out. */
-static GlnPiece *cut_section(Cutter *cutter, size_t section_index, GlnMeter *meter, size_t *count) {
-  const GlnSection *section = &cutter->sheet->chart->sections[section_index];
+/* All pieces of a take; *meter is that of the bar before it. NULL when memory is out. */
+static GlnPiece *cut_take(Cutter *cutter, const Take *take, GlnMeter *meter, size_t *count) {
+  const GlnSection *section = &cutter->sheet->chart->sections[take->section];
   GlnArena *arena = cutter->sheet->canvas->arena;
-  size_t events = 0;
-  for (size_t b = 0; b < section->bar_count; b++)
-    events += section->bars[b].event_count + 1;
+  const GlnLineSlot *const *next = take->slots;
+  size_t events = count_chords(section) + section->bar_count;
   GlnCell *cells = GLN_NEW(arena, GlnCell, events);
   GlnPiece *pieces = GLN_NEW(arena, GlnPiece, events);
   *count = 0;
@@ -220,11 +337,11 @@ static GlnPiece *cut_section(Cutter *cutter, size_t section_index, GlnMeter *met
     *meter = bar->meter;
     whole.ending = bar->endings && (b == 0 || section->bars[b - 1].endings != bar->endings);
     for (size_t e = 0; e < bar->event_count; e++) {
-      cells[e] = (GlnCell){.event = &bar->events[e], .slot = cutter->next[e]};
+      cells[e] = (GlnCell){.event = &bar->events[e], .slot = next[e]};
       measure_cell(cutter, &cells[e]);
     }
     cells += bar->event_count;
-    cutter->next += bar->event_count;
+    next += bar->event_count;
     *count += cut_bar(&whole, cutter->sheet->right - cutter->sheet->left, pieces + *count);
   }
   if (*count > 0)
@@ -232,8 +349,8 @@ static GlnPiece *cut_section(Cutter *cutter, size_t section_index, GlnMeter *met
   return pieces;
 }
 
-/* Appends a section's lines; their count alone when lines is NULL. */
-static size_t cut_lines(const Cutter *cutter, size_t section, GlnPiece *pieces, size_t count,
+/* Appends a take's lines; their count alone when lines is NULL. */
+static size_t cut_lines(const Cutter *cutter, const Take *take, GlnPiece *pieces, size_t count,
                         GlnChartLine *lines) {
   const GlnSheet *sheet = cutter->sheet;
   size_t placed = 0, made = 0;
@@ -246,8 +363,8 @@ static size_t cut_lines(const Cutter *cutter, size_t section, GlnPiece *pieces, 
       for (size_t i = at; i < at + taken; i++)
         if (!pieces[i].bar->same_as_last && pieces[i].count > 0)
           place_cells(&pieces[i]);
-      lines[made] =
-          (GlnChartLine){.pieces = pieces + at, .count = taken, .section = section, .opens = at == 0};
+      lines[made] = (GlnChartLine){
+          .pieces = pieces + at, .count = taken, .heading = at == 0 ? take->heading : GLN_TEXT("")};
     }
     for (size_t i = at; i < at + taken; i++)
       placed += pieces[i].ends && !(i == 0 && is_pick_up(pieces[0].bar));
@@ -256,7 +373,7 @@ static size_t cut_lines(const Cutter *cutter, size_t section, GlnPiece *pieces, 
   return made;
 }
 
-/* One way to cut the whole chart: the pieces of each section, and how many lines they take. */
+/* One way to cut the whole chart: the pieces of each take, and how many lines they take. */
 typedef struct Cut {
   GlnPiece **pieces;
   size_t *counts;
@@ -264,21 +381,19 @@ typedef struct Cut {
 } Cut;
 
 static bool cut_chart(Cutter *cutter, double scale, Cut *cut) {
-  const GlnChart *chart = cutter->sheet->chart;
   GlnArena *arena = cutter->sheet->canvas->arena;
-  *cut = (Cut){.pieces = GLN_NEW(arena, GlnPiece *, chart->section_count),
-               .counts = GLN_NEW(arena, size_t, chart->section_count)};
+  *cut = (Cut){.pieces = GLN_NEW(arena, GlnPiece *, cutter->take_count),
+               .counts = GLN_NEW(arena, size_t, cutter->take_count)};
   if (!cut->pieces || !cut->counts)
     return false;
   cutter->style = gln_diagram_style(STRING_GAP * scale, cutter->sheet->left_handed);
   cutter->name_size = NAME_SIZE * scale;
-  cutter->next = cutter->slots;
   GlnMeter meter = {0};
-  for (size_t s = 0; s < chart->section_count; s++) {
-    cut->pieces[s] = cut_section(cutter, s, &meter, &cut->counts[s]);
-    if (!cut->pieces[s])
+  for (size_t t = 0; t < cutter->take_count; t++) {
+    cut->pieces[t] = cut_take(cutter, &cutter->takes[t], &meter, &cut->counts[t]);
+    if (!cut->pieces[t])
       return false;
-    cut->lines += cut_lines(cutter, s, cut->pieces[s], cut->counts[s], NULL);
+    cut->lines += cut_lines(cutter, &cutter->takes[t], cut->pieces[t], cut->counts[t], NULL);
   }
   return true;
 }
@@ -297,16 +412,16 @@ static bool cut_best(Cutter *cutter, GlnChartLines *lines) {
   lines->lines = GLN_NEW(cutter->sheet->canvas->arena, GlnChartLine, best.lines);
   if (!lines->lines)
     return false;
-  for (size_t s = 0; s < cutter->sheet->chart->section_count; s++)
-    lines->count += cut_lines(cutter, s, best.pieces[s], best.counts[s], lines->lines + lines->count);
+  for (size_t t = 0; t < cutter->take_count; t++)
+    lines->count +=
+        cut_lines(cutter, &cutter->takes[t], best.pieces[t], best.counts[t], lines->lines + lines->count);
   return true;
 }
 
 GlnChartLines gln_chart_lines(GlnSheet *sheet) {
   GlnChartLines lines = {0};
   Cutter cutter = {.sheet = sheet};
-  find_slots(&cutter);
-  if (sheet->canvas->status == GLN_OK && !cut_best(&cutter, &lines)) {
+  if (!find_takes(&cutter) || !cut_best(&cutter, &lines)) {
     gln_canvas_fail(sheet->canvas, GLN_MEMORY);
     lines.count = 0;
   }

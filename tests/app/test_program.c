@@ -72,6 +72,24 @@ static void test_width(void **state) {
   }
 }
 
+static void test_notes_tell_each_grip_once(void **state) {
+  (void)state;
+  const char *chart = "title: Short\ntempo: 120\n[A]\n| C@x32010 | Am@x02210 | C@x32010 | N.C. |\n";
+  Ran plain = RUN(80, false, chart, "gripline", "notes", "-");
+  assert_int_equal(plain.status, 0);
+  assert_string_equal(plain.err, "");
+  assert_memory_equal(plain.out, "Short\n\nC: x32010, fingers x32010\nAm: x02210, fingers x02310\n\nFrets ",
+                      66);
+  Ran timed = RUN(80, false, chart, "gripline", "notes", "--times", "-");
+  assert_memory_equal(timed.out, "Short\n\n0:00 C: x32010, fingers x32010\n0:02 Am: ", 46);
+  Ran spoken = RUN(80, false, chart, "gripline", "notes", "--spoken", "-");
+  assert_non_null(strstr(spoken.out, "\nC: string 6 not played, string 5 fret 3 finger 3, "));
+  assert_null(strstr(spoken.out, "x32010"));
+  drop(&plain);
+  drop(&timed);
+  drop(&spoken);
+}
+
 static void test_colour_only_where_it_shows(void **state) {
   (void)state;
   Ran plain = RUN(80, false, "", "gripline", "grips", "C");
@@ -188,6 +206,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_width),
       cmocka_unit_test(test_colour_only_where_it_shows),
+      cmocka_unit_test(test_notes_tell_each_grip_once),
       cmocka_unit_test(test_sections_that_return),
       cmocka_unit_test(test_repeats_and_endings),
       cmocka_unit_test(test_silence),

@@ -181,6 +181,55 @@ static void test_every_string_count(void **state) {
   check("Eight", "[A] C@xxx32010 Am@xxx02210 Dm@xxxx0231 E7@xx020100 | ", 4, 4, 4);
 }
 
+/* A section that comes back with other grips is drawn again, and says which time it is; one that comes back the same is
+ * not. */
+static void test_other_grips_when_it_comes_back(void **state) {
+  (void)state;
+  for (int other = 0; other <= 1; other++) {
+    Handmade *made = handmade("Again", "[A] Am@x02210 | E7@020100 | [B] Am@577555 | E7@020100 | ");
+    static GlnSlot again[2];
+    for (size_t i = 0; i < 2; i++) { /* B is A's second time now */
+      again[i] = *made->line.slots[i].slot;
+      again[i].section_pass = 1;
+      again[i].bar += 2;
+      again[i].start = gln_ratio_add(again[i].start, gln_ratio(8, 1));
+      if (!other)
+        made->line.slots[2 + i] = made->line.slots[i];
+      made->line.slots[2 + i].slot = &again[i];
+    }
+    made->chart.section_count = made->chart.form_count = 1;
+    GlnCanvas canvas;
+    GlnPageOptions options = gln_page_defaults();
+    options.parts = 1U << GLN_SHEET_CHART;
+    lay_out(&canvas, made, &options);
+    assert_int_equal(page_faults(&canvas, 0), 0);
+    assert_int_equal(count_blocks(&canvas, "heading"), 1 + other);
+    assert_int_equal(count_blocks(&canvas, "diagram"), 2 + 2 * other);
+    assert_int_equal(canvas.bookmark_count, 2 + other);
+    assert_true(gln_text_equal(canvas.bookmarks[1].words, other ? GLN_TEXT("A: time 1") : GLN_TEXT("A")));
+    if (other)
+      assert_true(gln_text_equal(canvas.bookmarks[2].words, GLN_TEXT("A: time 2")));
+    gln_canvas_close(&canvas);
+    handmade_free(made);
+  }
+}
+
+/* The numbers go from the hardest on, and a change with more time for it is not marked. */
+static void test_hard_changes(void **state) {
+  (void)state;
+  Handmade *made = handmade("Hard", "[A] Am@x02210 F@133211 | Am@x02210 | F@133211 | Am@577555 | ");
+  GlnHardChanges hard;
+  assert_true(gln_hard_changes_find(&made->line, made->arena, &hard));
+  assert_in_range(hard.count, 2, 3);
+  for (size_t i = 1; i < hard.count; i++)
+    assert_true(hard.items[i - 1].tempo <= hard.items[i].tempo);
+  assert_true(hard.number[1] > 0);     /* Am to F in half a bar */
+  assert_int_equal(hard.number[0], 0); /* nothing comes before it */
+  assert_int_equal(hard.number[3], 0); /* the same in a whole bar */
+  assert_int_equal(hard.items[hard.number[1] - 1].into, 1);
+  handmade_free(made);
+}
+
 /* A heading is followed by bars of its section on the same page. */
 static void test_no_heading_alone(void **state) {
   (void)state;
@@ -258,6 +307,8 @@ int main(void) {
       cmocka_unit_test(test_two_hundred_bars),
       cmocka_unit_test(test_sixty_four_chords_in_a_bar),
       cmocka_unit_test(test_every_string_count),
+      cmocka_unit_test(test_other_grips_when_it_comes_back),
+      cmocka_unit_test(test_hard_changes),
       cmocka_unit_test(test_no_heading_alone),
       cmocka_unit_test(test_cautions_stay_together),
       cmocka_unit_test(test_faults_are_seen),
