@@ -340,20 +340,23 @@ static GlnText bar_words(const Neck *neck, const Bar *bar) {
   return gln_canvas_said(neck->sheet->canvas, &words);
 }
 
-static void draw_top(const Row *row, size_t b, double x, double width) {
+/* Section name and bar number; *taken is how far the last one reaches. A section's name may go on over bars. */
+static void draw_top(const Row *row, size_t b, double x, double width, double right, double *taken) {
   const Neck *neck = row->neck;
   GlnCanvas *canvas = neck->sheet->canvas;
   const Bar *bar = &neck->bars[b];
-  double baseline = row->top - NAME_ROW - 4, at = x + 1;
+  double baseline = row->top - NAME_ROW - 4, at = fmax(x + 1, *taken);
   GlnText name = neck->sheet->chart->sections[slot_at(row, bar->first)->slot->section].name;
-  if (bar->opens && name.length > 0 && width > 20) {
-    GlnText fits = gln_canvas_fit(canvas, name, GLN_FACE_BOLD, SECTION_SIZE, fmin(width * 0.7, 150));
+  if (bar->opens && name.length > 0) {
+    GlnText fits =
+        gln_canvas_fit(canvas, name, GLN_FACE_BOLD, SECTION_SIZE, fmax(fmin(right - at - 9, 150), 1));
     double wide = gln_canvas_measure(canvas, fits, GLN_FACE_BOLD, SECTION_SIZE);
-    if (wide + 9 < width) {
+    if (at + wide + 9 < right) {
       (void)gln_canvas_words(canvas, fits, GLN_FACE_BOLD, SECTION_SIZE, at + 3.5, baseline, GLN_ALIGN_LEFT,
                              GLN_INK);
       gln_canvas_area(canvas, (GlnBox){at, baseline - 9, at + wide + 7, baseline + 2.6}, 1.2, 0.7, GLN_INK);
       at += wide + 11;
+      *taken = at;
     }
   }
   GlnText words = bar_words(neck, bar);
@@ -395,10 +398,10 @@ static void draw_row(const Row *row) {
       draw_band(row, i);
   draw_lattice(row);
   draw_bar_lines(row);
-  double x = row->left, least = 0;
+  double x = row->left, least = 0, taken = 0, right = neck->sheet->right;
   for (size_t b = row->first; b < row->end; b++) {
     const Bar *bar = &neck->bars[b];
-    draw_top(row, b, x, bar->quarters * row->quarter);
+    draw_top(row, b, x, bar->quarters * row->quarter, right, &taken);
     x += bar->quarters * row->quarter;
     for (size_t i = bar->first; i < bar->end; i++) {
       draw_hard(row, i, &least);
