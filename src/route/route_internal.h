@@ -190,7 +190,7 @@ typedef struct GlnPeeling {
   uint32_t *parent; /* the edge each came off by; edge_count: none was left */
   uint32_t *degree; /* in what is left */
   uint32_t count;
-  bool *queued;
+  bool *gone; /* off, or fixed from the start */
 } GlnPeeling;
 
 typedef struct GlnSolver {

@@ -64,10 +64,10 @@ GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver 
   peeling->order = GLN_NEW(arena, uint32_t, n);
   peeling->parent = GLN_NEW(arena, uint32_t, n);
   peeling->degree = GLN_NEW(arena, uint32_t, n);
-  peeling->queued = GLN_NEW(arena, bool, n);
+  peeling->gone = GLN_NEW(arena, bool, n);
   solver->taken = GLN_NEW(arena, uint32_t, n);
   if (peeling->order == NULL || peeling->parent == NULL || peeling->degree == NULL ||
-      peeling->queued == NULL || solver->taken == NULL)
+      peeling->gone == NULL || solver->taken == NULL)
     return GLN_MEMORY;
   return list_edges(solver);
 }
@@ -245,45 +245,46 @@ static uint32_t other_end(const GlnEdge *edge, uint32_t v) {
   return edge->low == v ? edge->high : edge->low;
 }
 
+/* Takes v off by its last edge, then the neighbour when that has become a leaf, and so on along a chain: one end of it
+ * only, so that its messages all go one way through the matrices. */
+static void take_leaves_from(GlnSolver *solver, uint32_t v) {
+  const GlnTrellis *trellis = solver->trellis;
+  GlnPeeling *peeling = &solver->peeling;
+  for (bool more = true; more;) {
+    more = false;
+    peeling->order[peeling->count++] = v;
+    peeling->gone[v] = true;
+    peeling->parent[v] = (uint32_t)trellis->edge_count;
+    for (uint32_t i = solver->edge_from[v]; i < solver->edge_from[v + 1]; ++i) {
+      uint32_t e = solver->edge_list[i], w = other_end(&trellis->edges[e], v);
+      if (peeling->gone[w])
+        continue;
+      peeling->parent[v] = e;
+      more = --peeling->degree[w] <= 1;
+      v = w;
+      break;
+    }
+  }
+}
+
 static void peel(GlnSolver *solver) {
   const GlnTrellis *trellis = solver->trellis;
   GlnPeeling *peeling = &solver->peeling;
   uint32_t n = (uint32_t)trellis->variable_count;
-  bool *gone = peeling->queued;
   peeling->count = 0;
   memset(peeling->degree, 0, n * sizeof *peeling->degree);
   for (uint32_t v = 0; v < n; ++v)
-    gone[v] = solver->count[v] <= 1;
+    peeling->gone[v] = solver->count[v] <= 1;
   for (uint32_t e = 0; e < trellis->edge_count; ++e) {
     const GlnEdge *edge = &trellis->edges[e];
-    if (gone[edge->low] || gone[edge->high])
+    if (peeling->gone[edge->low] || peeling->gone[edge->high])
       continue;
     ++peeling->degree[edge->low];
     ++peeling->degree[edge->high];
   }
   for (uint32_t v = 0; v < n; ++v)
-    if (!gone[v] && peeling->degree[v] <= 1) {
-      peeling->order[peeling->count++] = v;
-      gone[v] = true; /* queued */
-    }
-  for (uint32_t done = 0; done < peeling->count; ++done) {
-    uint32_t v = peeling->order[done];
-    peeling->parent[v] = (uint32_t)trellis->edge_count;
-    if (peeling->degree[v] == 0)
-      continue;
-    for (uint32_t i = solver->edge_from[v]; i < solver->edge_from[v + 1]; ++i) {
-      uint32_t e = solver->edge_list[i], w = other_end(&trellis->edges[e], v);
-      if (solver->count[w] <= 1 || peeling->degree[w] == 0)
-        continue;
-      peeling->parent[v] = e;
-      peeling->degree[v] = 0;
-      if (--peeling->degree[w] <= 1 && !gone[w]) {
-        peeling->order[peeling->count++] = w;
-        gone[w] = true;
-      }
-      break;
-    }
-  }
+    if (!peeling->gone[v] && peeling->degree[v] <= 1)
+      take_leaves_from(solver, v);
 }
 
 uint32_t gln_solver_cycle_variable(GlnSolver *solver) {
@@ -291,7 +292,7 @@ uint32_t gln_solver_cycle_variable(GlnSolver *solver) {
   const uint32_t *degree = solver->peeling.degree;
   uint32_t n = (uint32_t)solver->trellis->variable_count, best = n;
   for (uint32_t v = 0; v < n; ++v) {
-    if (solver->count[v] <= 1 || degree[v] < 2)
+    if (solver->peeling.gone[v])
       continue;
     if (best == n || degree[v] > degree[best] ||
         (degree[v] == degree[best] && solver->count[v] < solver->count[best]))
