@@ -307,18 +307,37 @@ static bool same_grip(const GlnGrip *a, const GlnGrip *b) {
          memcmp(a->fingering.finger, b->fingering.finger, sizeof a->fingering.finger) == 0;
 }
 
-static void find_distinct(GlnLine *line) {
+static uint64_t grip_hash(const GlnGrip *grip) {
+  uint64_t hash = 14695981039346656037U; /* FNV-1a */
+  for (int s = 0; s < grip->frets.string_count; ++s) {
+    hash = (hash ^ (uint8_t)grip->frets.fret[s]) * 1099511628211U;
+    hash = (hash ^ (uint8_t)grip->fingering.finger[s]) * 1099511628211U;
+  }
+  return hash;
+}
+
+/* Each slot's place among the distinct grips, through an open hash of them. */
+static GlnStatus find_distinct(GlnLine *line, GlnArena *arena) {
+  size_t places = 16;
+  while (places < 2 * line->slot_count)
+    places *= 2;
+  size_t *table = GLN_NEW(arena, size_t, places); /* index among the distinct + 1; 0: empty */
+  if (table == NULL)
+    return GLN_MEMORY;
   for (size_t i = 0; i < line->slot_count; ++i) {
     GlnLineSlot *slot = &line->slots[i];
     if (slot->silent)
       continue;
-    size_t d = 0;
-    while (d < line->distinct_count && !same_grip(&line->slots[line->distinct[d]].grip, &slot->grip))
-      ++d;
-    if (d == line->distinct_count)
+    size_t at = (size_t)grip_hash(&slot->grip) & (places - 1);
+    while (table[at] != 0 && !same_grip(&line->slots[line->distinct[table[at] - 1]].grip, &slot->grip))
+      at = (at + 1) & (places - 1);
+    if (table[at] == 0) {
       line->distinct[line->distinct_count++] = i;
-    slot->distinct = d;
+      table[at] = line->distinct_count;
+    }
+    slot->distinct = table[at] - 1;
   }
+  return GLN_OK;
 }
 
 static GlnStatus line_new(const GlnSong *song, double tempo, GlnArena *arena, GlnLine **line) {
@@ -348,7 +367,7 @@ static GlnStatus solve(Job *job, GlnLine *line) {
   else
     GLN_TRY(gln_trellis_solve(&job->trellis, job->arena, labels, &total));
   fill_line(job, labels, line);
-  find_distinct(line);
+  GLN_TRY(find_distinct(line, job->arena));
   for (const Set *set = job->sets; set != NULL; set = set->next) {
     line->candidates += set->list.count;
     for (const Way *way = set->ways; way != NULL; way = way->next)

@@ -63,15 +63,34 @@ double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t lo
   return cost;
 }
 
-static double greater(double a, double b) {
-  return a > b ? a : b;
-}
-
 /* Seconds alone are quicker worked out than remembered. */
 static double seconds_between(const GlnPairs *pairs, uint32_t from, uint32_t to) {
   if (pairs->given != NULL)
     return (double)pairs->given[from * pairs->to_count + to].seconds;
   return (double)gln_move_seconds(&pairs->from[from], &pairs->to[to]);
+}
+
+/* Without looking for the cost or remembering it: for costs that are asked for once. A forbidden change stays uncosted. */
+static double term_once(const GlnTerm *term, uint32_t from, uint32_t to, double load_limit) {
+  const GlnPairs *pairs = term->pairs;
+  if (pairs == NULL)
+    return 0;
+  if (pairs->given != NULL)
+    return term_value(term, pairs->given[from * pairs->to_count + to], load_limit);
+  if (!isinf(load_limit) && term->load * seconds_between(pairs, from, to) > load_limit)
+    return (double)INFINITY;
+  return term_value(term, gln_change_cost(pairs->costing, &pairs->from[from], &pairs->to[to]), load_limit);
+}
+
+double gln_edge_cost_once(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high) {
+  if (edge->matrix != NULL)
+    return gln_edge_cost(trellis, edge, low, high);
+  double cost = term_once(&edge->up, low, high, trellis->load_limit);
+  return isinf(cost) ? cost : cost + term_once(&edge->down, high, low, trellis->load_limit);
+}
+
+static double greater(double a, double b) {
+  return a > b ? a : b;
 }
 
 double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high) {

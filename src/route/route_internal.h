@@ -159,6 +159,7 @@ GlnChangeCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to);
 
 /* Costs of one edge; INFINITY where the load limit forbids the change. A floor is never more than the cost. */
 double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
+double gln_edge_cost_once(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
 double gln_edge_load(const GlnEdge *edge, uint32_t low, uint32_t high);
 
 /* Labels at one end of an edge, in some order, against one label at the other: floors of cost and of load. */

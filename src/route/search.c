@@ -400,7 +400,8 @@ static bool condense(const GlnSolver *solver, GlnTrellis *small) {
     small->edges[e].matrix = matrix;
     for (uint32_t l = 0; l < solver->count[edge->low]; ++l)
       for (uint32_t h = 0; h < solver->count[edge->high]; ++h)
-        *matrix++ = gln_edge_cost(trellis, edge, solver->label[edge->low][l], solver->label[edge->high][h]);
+        *matrix++ =
+            gln_edge_cost_once(trellis, edge, solver->label[edge->low][l], solver->label[edge->high][h]);
   }
   return true;
 }

@@ -66,8 +66,8 @@ GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver 
   peeling->degree = GLN_NEW(arena, uint32_t, n);
   peeling->gone = GLN_NEW(arena, bool, n);
   solver->taken = GLN_NEW(arena, uint32_t, n);
-  if (peeling->order == NULL || peeling->parent == NULL || peeling->degree == NULL ||
-      peeling->gone == NULL || solver->taken == NULL)
+  if (peeling->order == NULL || peeling->parent == NULL || peeling->degree == NULL || peeling->gone == NULL ||
+      solver->taken == NULL)
     return GLN_MEMORY;
   return list_edges(solver);
 }
