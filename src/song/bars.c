@@ -168,7 +168,8 @@ static void bar_line_merge(GlnBarLine *into, const GlnBarLine *line) {
     return;
   }
   /* Faults point at the sign that says it, not at a plain line before it. */
-  if ((line->opens && !into->opens) || (line->endings != 0 && into->endings == 0))
+  bool says_more = (line->opens && !into->opens) || (line->endings != 0 && into->endings == 0);
+  if (says_more && !into->closes)
     into->offset = line->offset;
   into->closes = into->closes || line->closes;
   into->opens = into->opens || line->opens;
