@@ -79,6 +79,9 @@ typedef struct GlnHand {
 } GlnHand;
 
 GlnHand gln_hand(GlnHandSize size);
+/* A hand that reaches farther than any a player is likely to have, the thumb over the neck included: what it cannot hold
+ * nobody holds. */
+GlnHand gln_hand_widest(void);
 GLN_MUST_USE GlnStatus gln_hand_parse(GlnText name, GlnHand *hand); /* "small", "medium", "large" */
 
 /* ---- fingers
@@ -290,5 +293,99 @@ size_t gln_grip_shape_print(const GlnGrip *grip, char out[GLN_SHAPE_TEXT_MAX]);
 uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets);
 /* True when no open string sounds: the shape can be moved along the neck as it is. */
 bool gln_shape_movable(const GlnFrets *frets);
+
+/* ---- proof-reading ---------------------------------------------------------------------------------------
+ * Does a grip sound the chord written over it, and if not, which slip of the pen explains it? docs/proof.md */
+
+/* X(name, key, words). First the slips that a right grip explains, then what is wrong where none does. */
+#define GLN_PROBLEM_LIST(X)                                                                                  \
+  X(GLN_PROBLEM_FRET, "fret", "one fret off")                                                                \
+  X(GLN_PROBLEM_SWAP, "swap", "two frets swapped")                                                           \
+  X(GLN_PROBLEM_STRING, "string", "one string off")                                                          \
+  X(GLN_PROBLEM_POSITION, "position", "right shape, wrong position")                                         \
+  X(GLN_PROBLEM_REVERSED, "reversed", "written from the highest string")                                     \
+  X(GLN_PROBLEM_FOREIGN, "foreign", "a note foreign to the chord")                                           \
+  X(GLN_PROBLEM_MISSING, "missing", "a note is missing without which it is another chord")                   \
+  X(GLN_PROBLEM_BASS, "bass", "the wrong bass")                                                              \
+  X(GLN_PROBLEM_UNPLAYABLE, "unplayable", "no hand of this size can hold it")
+typedef enum GlnProblem {
+#define GLN_PROBLEM_NAME(name, key, words) name,
+  GLN_PROBLEM_LIST(GLN_PROBLEM_NAME)
+#undef GLN_PROBLEM_NAME
+      GLN_PROBLEM_COUNT
+} GlnProblem;
+const char *gln_problem_key(GlnProblem problem);
+const char *gln_problem_words(GlnProblem problem);
+
+/* A right grip near the one that was read. */
+typedef struct GlnSuggestion {
+  GlnFrets frets;
+  GlnFingering fingering;
+  GlnProblem slip;           /* up to GLN_PROBLEM_REVERSED, or GLN_PROBLEM_COUNT: other digits differ */
+  int8_t string_a, string_b; /* the string that changes; the two that change places; -1 for whole shapes */
+  int8_t shift; /* strings upward, or frets toward the bridge, that take the read shape to this one */
+  float cost;   /* how unlikely; smallest first */
+} GlnSuggestion;
+
+#define GLN_SUGGESTIONS_MAX 8
+
+typedef struct GlnProof {
+  GlnFrets frets;          /* as read */
+  GlnProblem problem;      /* meaningful when there is a fault */
+  uint8_t foreign_strings; /* bit n: string index n sounds a note foreign to the chord */
+  uint16_t missing_tones;  /* bit n: tone n of the chord, which must sound, does not */
+  bool bass_wrong;         /* the slash bass is not the lowest note */
+  bool unplayable;
+  /* Remarks, no faults: the root is left out; another chord tone than the root lies lowest; this hand is too small. */
+  bool rootless, inverted, strained;
+  int8_t bass_string;                             /* lowest-pitched string that sounds */
+  GlnSuggestion suggestions[GLN_SUGGESTIONS_MAX]; /* likeliest first */
+  int8_t suggestion_count;
+} GlnProof;
+
+/* Reads one grip. GLN_OK: it is right, remarks apart. GLN_NO: it has a fault; *proof says which. GLN_USAGE: the
+ * frets do not fit the instrument (strings, highest fret). strict: what this hand cannot hold is a fault; otherwise what
+ * no hand can. Where no slip explains a fault the nearest grip of the whole search is suggested; scratch memory comes
+ * from the arena and is given back. */
+GLN_MUST_USE GlnStatus gln_proof_read(const GlnChord *chord, const GlnInstrument *instrument,
+                                      const GlnHand *hand, bool strict, const GlnFrets *frets,
+                                      GlnArena *arena, GlnProof *proof);
+/* Sentences: what is wrong ("string 3 sounds A♭, which is not in C6/9"), and what to do about it ("x32233: string 3 at
+ * fret 2, not 1"). */
+void gln_proof_describe(const GlnProof *proof, const GlnChord *chord, const GlnInstrument *instrument,
+                        GlnBuffer *out);
+void gln_suggestion_describe(const GlnProof *proof, const GlnSuggestion *suggestion,
+                             const GlnInstrument *instrument, GlnBuffer *out);
+/* Strings are not tuned in rising order, so the lowest string need not sound the lowest note (ukulele). */
+bool gln_instrument_reentrant(const GlnInstrument *instrument);
+
+/* ---- grips in plain text, as people paste them --------------------------------------------------------------- */
+
+/* Limits, each named in its message and in docs/proof.md. */
+#define GLN_PASTED_BYTES_MAX ((size_t)1024 * 1024)
+#define GLN_PASTED_GRIPS_MAX 10000
+#define GLN_PASTED_WORDS_MAX 256 /* chord names, frets and fingers on one line */
+
+typedef struct GlnPastedGrip {
+  GlnText symbol; /* in the source, like every text here */
+  GlnChord chord;
+  GlnText text; /* of the frets, as typed */
+  GlnFrets frets;
+  bool has_fingers;
+  int8_t finger[GLN_STRINGS_MAX]; /* as in GlnFingering */
+} GlnPastedGrip;
+
+typedef struct GlnPasted {
+  GlnPastedGrip *grips; /* in the order of the text */
+  size_t count;
+  size_t bare_count; /* chord names without frets, on lines of nothing but chord names */
+} GlnPasted;
+
+/* Reads lines of chord names and frets in any order, fingers beside them or not: docs/proof.md. Lines without frets are
+ * passed over. source must outlive *pasted. Faults go to diags, all of them; GLN_INPUT then, or GLN_LIMIT. */
+GLN_MUST_USE GlnStatus gln_pasted_read(GlnText source, int string_count, GlnArena *arena, GlnDiags *diags,
+                                       GlnPasted *pasted);
+/* Is this text rather a chart? Its bars stand between bar lines, and no frets stand there by themselves. */
+bool gln_pasted_is_chart(GlnText source);
 
 #endif

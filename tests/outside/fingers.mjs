@@ -9,6 +9,7 @@
 // tuned on the shapes of even place in each instrument's book; agreement is judged on those of odd place.
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
+<<<<<<< HEAD
 import { books, label, printedFrets, soundsForeign } from './chords_db.mjs';
 
 const [, , tool, option] = process.argv;
@@ -32,6 +33,13 @@ function fault(row) {
   return null;
 }
 
+=======
+
+import { fault, label, printedFrets, readRows } from './chords_db.mjs';
+
+const [, , tool, option] = process.argv;
+
+>>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
 function ask(rows) {
   const input = rows.map((row) => [row.instrument, printedFrets(row), row.fingers.join('')].join('\t')).join('\n');
   const lines = execFileSync(tool, { input: `${input}\n`, maxBuffer: 1 << 26 }).toString().trimEnd().split('\n');
