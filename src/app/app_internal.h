@@ -44,10 +44,18 @@ typedef enum GlnOptionKind {
     "the lowest note, a tone of the chord; any: whichever lies well")                                        \
   X(GLN_OPT_TOP, "top", 0, TEXT, "NOTE", 0, 0, "any", "the highest note: E, or E4 for that very pitch")      \
   X(GLN_OPT_HAND, "hand", 0, ONE_OF, "small|medium|large", 0, 0, "medium", "size of the fretting hand")      \
+  X(GLN_OPT_REACH, "reach", 0, TEXT, "MM", 0, 0, "as --hand says",                                           \
+    "your own reach between fingertips: 95 from first to little finger, or pairs: 1-4=95,2-3=45")            \
+  X(GLN_OPT_THUMB, "thumb", 0, FLAG, "", 0, 0, "", "the thumb may stop the lowest string over the neck")     \
+  X(GLN_OPT_WITHOUT, "without", 0, SOME_OF, "barre|little", 0, 0, "",                                        \
+    "what this player does not use: barres, the little finger")                                              \
+  X(GLN_OPT_FINGERS, "fingers", 0, INTEGER, "COUNT", 1, 4, "4", "at most so many fingers at once")           \
   X(GLN_OPT_RIGHT_HAND, "right-hand", 0, ONE_OF, "fingers|pick", 0, 0, "fingers",                            \
     "fingers: any strings together; pick: no silent string between sounding ones, unless it can be damped")  \
   X(GLN_OPT_TUNING, "tuning", 0, TEXT, "TUNING", 0, 0, "the chart's, else standard",                         \
     "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                                \
+  X(GLN_OPT_SCALE, "scale", 0, NUMBER, "MM", GLN_SCALE_MM_MIN, GLN_SCALE_MM_MAX, "the instrument's own",     \
+    "length of the open strings, nut to bridge")                                                             \
   X(GLN_OPT_CAPO, "capo", 0, INTEGER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", GLN_CHART_TEMPO_MIN, GLN_CHART_TEMPO_MAX,                    \
     "the chart's, else 120", "quarter notes a minute")                                                       \
@@ -141,6 +149,7 @@ GlnStatus gln_run_grips(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
+GlnStatus gln_run_proof(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
@@ -198,7 +207,8 @@ GLN_MUST_USE GlnStatus gln_job_string_numbers(const GlnJob *job, uint8_t *number
 /* The same as bits of string indices; false when the instrument has no such string. */
 bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits);
 GLN_MUST_USE GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument);
-GlnHand gln_job_hand(const GlnJob *job);
+GLN_MUST_USE GlnStatus gln_job_hand(const GlnJob *job, GlnHand *hand);
+bool gln_job_hand_is_given(const GlnJob *job); /* the player has said something about his hand */
 GlnOpenWish gln_job_open_wish(const GlnJob *job);
 GlnRightHand gln_job_right_hand(const GlnJob *job);
 uint8_t gln_job_textures(const GlnJob *job);
@@ -207,6 +217,9 @@ uint8_t gln_job_textures(const GlnJob *job);
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
 /* What the options ask of an arrangement. */
 GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish);
+/* The instrument of a chart: the wish's, and the chart's headers where the wish is silent. */
+GLN_MUST_USE GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArrangementWish *wish,
+                                            GlnDiags *diags, GlnInstrument *instrument);
 /* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
 

@@ -19,24 +19,6 @@ static GlnStatus header_fault(const GlnChart *chart, const char *name, GlnDiags 
   return GLN_INPUT;
 }
 
-/* The tuning that goes with a number of strings, where there is but one. */
-static bool tune_by_count(int strings, GlnInstrument *instrument) {
-  GlnInstrument found = *instrument;
-  int matches = 0;
-  if (strings == instrument->string_count)
-    return true;
-  for (size_t i = 0; i < gln_tuning_count(); i++) {
-    GlnInstrument tuned = *instrument;
-    if (gln_instrument_tune(gln_text(gln_tuning_name(i)), &tuned) != GLN_OK || tuned.string_count != strings)
-      continue;
-    found = tuned;
-    matches++;
-  }
-  if (matches == 1)
-    *instrument = found;
-  return matches == 1;
-}
-
 static GlnStatus tune_by_chart(const GlnChart *chart, GlnDiags *diags, GlnInstrument *instrument) {
   if (chart->tuning.length > 0) {
     if (gln_instrument_tune(chart->tuning, instrument) != GLN_OK)
@@ -46,17 +28,20 @@ static GlnStatus tune_by_chart(const GlnChart *chart, GlnDiags *diags, GlnInstru
                           "leave strings: out, or name a string for each in tuning:");
     return GLN_OK;
   }
-  if (chart->strings != 0 && !tune_by_count(chart->strings, instrument))
+  if (chart->strings != 0 && chart->strings != instrument->string_count &&
+      gln_instrument_of_strings(chart->strings, instrument) != GLN_OK)
     return header_fault(chart, "strings", diags, "the pitches of these strings are not known",
                         "add tuning: with a note for each string, the lowest first");
   return GLN_OK;
 }
 
-static GlnStatus instrument_of(const GlnChart *chart, const GlnArrangementWish *wish, GlnDiags *diags,
+GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArrangementWish *wish, GlnDiags *diags,
                                GlnInstrument *instrument) {
   *instrument = wish->options.instrument;
   if (!wish->has_tuning)
     GLN_TRY(tune_by_chart(chart, diags, instrument));
+  if (wish->has_scale)
+    instrument->scale_mm = wish->options.instrument.scale_mm;
   if (!wish->has_capo)
     instrument->capo = (int8_t)chart->capo;
   return GLN_OK;
@@ -77,7 +62,7 @@ GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangemen
   *arrangement = (GlnArrangement){.name = name, .options = wish->options};
   GLN_TRY(gln_chart_read(source, arena, diags, &arrangement->chart));
   GLN_TRY(gln_song_play(arrangement->chart, arena, diags, &arrangement->song));
-  GLN_TRY(instrument_of(arrangement->chart, wish, diags, &arrangement->options.instrument));
+  GLN_TRY(gln_chart_instrument(arrangement->chart, wish, diags, &arrangement->options.instrument));
   GLN_TRY(choose_strings(wish, diags, &arrangement->options));
   if (arrangement->options.tempo <= 0)
     arrangement->options.tempo = arrangement->chart->tempo;
@@ -106,7 +91,7 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   GLN_TRY(gln_job_instrument(job, &options->instrument));
   GLN_TRY(gln_job_fret_range(job, &range));
   GLN_TRY(gln_job_string_numbers(job, &wish->string_numbers));
-  options->hand = gln_job_hand(job);
+  GLN_TRY(gln_job_hand(job, &options->hand));
   options->aim = value[GLN_OPT_AIM].given ? aims[value[GLN_OPT_AIM].choice] : options->aim;
   options->textures = gln_job_textures(job);
   options->fret_low = range.low;
@@ -117,11 +102,12 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   options->tempo = value[GLN_OPT_TEMPO].given ? value[GLN_OPT_TEMPO].number : 0;
   wish->has_tuning = value[GLN_OPT_TUNING].given;
   wish->has_capo = value[GLN_OPT_CAPO].given;
+  wish->has_scale = value[GLN_OPT_SCALE].given;
   return GLN_OK;
 }
 
 GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement) {
-  GlnArrangementWish wish;
+  GlnArrangementWish wish = {.has_tuning = false};
   GLN_TRY(gln_job_read_wish(job, &wish));
   GlnText name, source;
   GLN_TRY(gln_job_read_source(job, &name, &source));

@@ -118,7 +118,7 @@ static GlnStatus read_search(const GlnJob *job, Search *search) {
   GLN_TRY(gln_job_instrument(job, &search->instrument));
   GLN_TRY(gln_job_fret_range(job, &range));
   GLN_TRY(read_chord(job, &search->chord));
-  search->hand = gln_job_hand(job);
+  GLN_TRY(gln_job_hand(job, &search->hand));
   search->query = gln_grip_query_defaults(&search->chord, &search->instrument, &search->hand);
   uint8_t numbers = 0;
   GLN_TRY(gln_job_string_numbers(job, &numbers));

@@ -27,17 +27,21 @@ GlnText gln_option_word(const GlnOption *option, size_t n) {
   }
 }
 
+/* The instrument, and the hand on it. */
+#define INSTRUMENT_OPTIONS GLN_OPT_TUNING, GLN_OPT_SCALE, GLN_OPT_CAPO
+#define HAND_OPTIONS       GLN_OPT_HAND, GLN_OPT_REACH, GLN_OPT_THUMB, GLN_OPT_WITHOUT, GLN_OPT_FINGERS
 /* What every command that makes a line understands. */
 #define LINE_OPTIONS                                                                                         \
-  GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, GLN_OPT_HAND,                  \
-      GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING, GLN_OPT_CAPO, GLN_OPT_TEMPO, GLN_OPT_VARY
+  GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, HAND_OPTIONS,                  \
+      GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_TEMPO, GLN_OPT_VARY
 
 static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
 static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId grips_options[] = {GLN_OPT_TEXTURE,    GLN_OPT_FRETS,  GLN_OPT_STRINGS, GLN_OPT_OPEN,
-                                            GLN_OPT_BASS,       GLN_OPT_TOP,    GLN_OPT_AFTER,   GLN_OPT_HAND,
-                                            GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING, GLN_OPT_CAPO,    GLN_OPT_ALL,
-                                            GLN_OPT_JSON,       GLN_OPT_HELP};
+static const GlnOptionId grips_options[] = {
+    GLN_OPT_TEXTURE,     GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN,       GLN_OPT_BASS,
+    GLN_OPT_TOP,         GLN_OPT_AFTER, HAND_OPTIONS,    GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS,
+    GLN_OPT_LEFT_HANDED, GLN_OPT_ALL,   GLN_OPT_JSON,    GLN_OPT_HELP};
+static const GlnOptionId proof_options[] = {HAND_OPTIONS, INSTRUMENT_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, GLN_OPT_LARGE,
                                             GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
@@ -86,6 +90,14 @@ static const GlnCommand commands[] = {
      "several "
      "chords that a listener may miss. Where no key is clear it says so.",
      "gripline explain song.chart", NULL, OPTIONS(explain_options), gln_run_explain},
+    {"proof", "FILE", "proof-read frets: does each grip sound the chord written over it?",
+     "Reads every chord of a chart that carries @frets, or every line of pasted text with a chord name and "
+     "frets, and says "
+     "which grips do not sound their chord, what is wrong with them, and the nearest grip that is right. "
+     "Exit status 1 "
+     "when there is a fault. What the hand cannot hold is a fault when a hand is given, else what no hand "
+     "can hold.",
+     "gripline proof song.chart", NULL, OPTIONS(proof_options), gln_run_proof},
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},

@@ -79,19 +79,43 @@ bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *
 
 GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {
   const GlnValue *tuning = &job->arguments.value[GLN_OPT_TUNING];
-  const GlnValue *capo = &job->arguments.value[GLN_OPT_CAPO];
+  const GlnValue *capo = &job->arguments.value[GLN_OPT_CAPO], *scale = &job->arguments.value[GLN_OPT_SCALE];
   *instrument = gln_instrument_defaults();
   if (tuning->given && gln_instrument_tune(tuning->text, instrument) != GLN_OK)
     return complain_of_value(job, GLN_OPT_TUNING, "gripline knows no such tuning", GLN_TUNING_ADVICE);
   if (capo->given)
     instrument->capo = (int8_t)capo->number;
+  if (scale->given)
+    instrument->scale_mm = scale->number;
   return GLN_OK;
 }
 
-GlnHand gln_job_hand(const GlnJob *job) {
+GlnStatus gln_job_hand(const GlnJob *job, GlnHand *hand) {
   static const GlnHandSize sizes[] = {GLN_HAND_SMALL, GLN_HAND_MEDIUM, GLN_HAND_LARGE}; /* as in the table */
-  const GlnValue *value = &job->arguments.value[GLN_OPT_HAND];
-  return gln_hand(value->given ? sizes[value->choice] : GLN_HAND_MEDIUM);
+  enum { WITHOUT_BARRE = 1, WITHOUT_LITTLE = 2 };                                       /* the same */
+  const GlnValue *value = job->arguments.value;
+  const GlnValue *size = &value[GLN_OPT_HAND], *reach = &value[GLN_OPT_REACH];
+  const char *why = "";
+  if (size->given && reach->given)
+    return gln_job_complain(job, GLN_USAGE, "give one of the two", "--reach says more than --hand");
+  *hand = gln_hand(size->given ? sizes[size->choice] : GLN_HAND_MEDIUM);
+  if (reach->given && gln_hand_measured(reach->text, hand, &why) != GLN_OK)
+    return complain_of_value(job, GLN_OPT_REACH, why, "docs/instruments.md says how to measure");
+  hand->thumb = value[GLN_OPT_THUMB].given;
+  hand->barres = (value[GLN_OPT_WITHOUT].choices & WITHOUT_BARRE) == 0;
+  hand->fingers = (value[GLN_OPT_WITHOUT].choices & WITHOUT_LITTLE) != 0 ? 3 : 4;
+  if (value[GLN_OPT_FINGERS].given)
+    hand->at_once = (int8_t)value[GLN_OPT_FINGERS].number;
+  return GLN_OK;
+}
+
+bool gln_job_hand_is_given(const GlnJob *job) {
+  static const GlnOptionId about_hand[] = {GLN_OPT_HAND, GLN_OPT_REACH, GLN_OPT_THUMB, GLN_OPT_WITHOUT,
+                                           GLN_OPT_FINGERS};
+  for (size_t i = 0; i < GLN_COUNT_OF(about_hand); i++)
+    if (job->arguments.value[about_hand[i]].given)
+      return true;
+  return false;
 }
 
 GlnOpenWish gln_job_open_wish(const GlnJob *job) {

@@ -46,6 +46,8 @@ static void sort_stopped(HoldSearch *search, int first_string) {
 }
 
 static const char *add_fault(const HoldSearch *search, const GlnPress *press) {
+  if (search->now.count >= search->map->hand->at_once)
+    return "this player sets fewer fingers at once";
   const char *fault = gln_press_fault(search->map, search->frets, press);
   for (int i = 0; fault == NULL && i < search->now.count; i++) {
     const GlnPress *other = &search->now.presses[i];

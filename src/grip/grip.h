@@ -28,9 +28,16 @@ typedef struct GlnInstrument {
   int8_t fret_count; /* highest fret, counted from the nut */
 } GlnInstrument;
 
+/* Scales from a sopranino ukulele's to a long bass's. */
+#define GLN_SCALE_MM_MIN 250
+#define GLN_SCALE_MM_MAX 1000
+
 GlnInstrument gln_instrument_defaults(void); /* six strings, E2 A2 D3 G3 B3 E4, 650 mm, 19 frets */
-/* Tuning by name or by notes ("standard", "D2 A2 D3 G3 B3 E4", "E A D G B E"): sets strings and pitches. */
+/* Tuning by name or by notes ("standard", "D2 A2 D3 G3 B3 E4", "E A D G B E"): sets strings and pitches, and where they are
+ * those of another instrument than the guitar also its scale, spacing and frets. */
 GLN_MUST_USE GlnStatus gln_instrument_tune(GlnText tuning, GlnInstrument *instrument);
+/* The usual tuning of so many strings; GLN_NO where there is no one usual tuning. */
+GLN_MUST_USE GlnStatus gln_instrument_of_strings(int strings, GlnInstrument *instrument);
 /* The table of named tunings, for help and docs. */
 size_t gln_tuning_count(void);
 const char *gln_tuning_name(size_t index);  /* "drop d"; hyphens, blanks and case do not matter when read */
@@ -68,7 +75,7 @@ typedef enum GlnHandSize { GLN_HAND_SMALL, GLN_HAND_MEDIUM, GLN_HAND_LARGE } Gln
 /* How far two fingertips go apart along the neck, mm, on finger pairs 1-2, 1-3, 1-4, 2-3, 2-4, 3-4: index
  * [a - 1][b - 1] with a < b. Comfortable up to ease_mm, impossible past reach_mm. */
 typedef struct GlnHand {
-  const char *name;
+  const char *name; /* "small"; "measured" */
   double closest_mm[4][4];
   double ease_mm[4][4];
   double reach_mm[4][4];
@@ -76,9 +83,16 @@ typedef struct GlnHand {
   bool thumb;       /* the thumb may stop the lowest string over the neck (finger 5, printed T) */
   bool barres;      /* false: this player takes no barre */
   int8_t fingers;   /* how many of the fingers 1..4 this player uses: 3 leaves out the little finger */
+  int8_t at_once;   /* at most so many fingers on the strings together, the thumb among them */
 } GlnHand;
 
 GlnHand gln_hand(GlnHandSize size);
+/* A hand by its player's own reach, mm between the fingertips: "95" from first to little finger, or pairs, "1-4=95, 2-3=45".
+ * Pairs not measured follow those that were. docs/instruments.md says how to measure. GLN_INPUT and *why (may be NULL), a
+ * constant sentence, when it cannot be. */
+#define GLN_REACH_MM_MIN 15
+#define GLN_REACH_MM_MAX 200
+GLN_MUST_USE GlnStatus gln_hand_measured(GlnText reach, GlnHand *hand, const char **why);
 /* A hand that reaches farther than any a player is likely to have, the thumb over the neck included: what it cannot hold
  * nobody holds. */
 GlnHand gln_hand_widest(void);
@@ -350,8 +364,8 @@ typedef struct GlnProof {
 GLN_MUST_USE GlnStatus gln_proof_read(const GlnChord *chord, const GlnInstrument *instrument,
                                       const GlnHand *hand, bool strict, const GlnFrets *frets,
                                       GlnArena *arena, GlnProof *proof);
-/* Sentences: what is wrong ("string 3 sounds A♭, which is not in C6/9"), and what to do about it ("x32233: string 3 at
- * fret 2, not 1"). */
+/* Sentences: what is wrong ("string 3 sounds A♭, which is not in C6/9"), and what to do about it ("x32233: string 3: fret
+ * 2 in place of fret 1"). */
 void gln_proof_describe(const GlnProof *proof, const GlnChord *chord, const GlnInstrument *instrument,
                         GlnBuffer *out);
 void gln_suggestion_describe(const GlnProof *proof, const GlnSuggestion *suggestion,

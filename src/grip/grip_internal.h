@@ -40,6 +40,8 @@ typedef struct GlnHoldWeights {
 } GlnHoldWeights;
 
 extern const GlnHoldWeights gln_hold_weights;
+/* Share of a pair's reach up to which it stands at ease; fingers a < b from 0. */
+double gln_ease_share(int a, int b);
 
 /* ---- the hand laid over one instrument
  * ------------------------------------------------------------------------ */

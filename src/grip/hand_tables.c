@@ -68,8 +68,12 @@ const GlnHoldWeights gln_hold_weights = {
 static const HandSizeRow widest_hand = {"wide", 1.4, 80};
 
 static GlnHand hand_of_row(const HandSizeRow *row) {
-  GlnHand hand = {
-      .name = row->name, .across_mm = row->across_mm, .thumb = false, .barres = true, .fingers = GLN_FINGERS};
+  GlnHand hand = {.name = row->name,
+                  .across_mm = row->across_mm,
+                  .thumb = false,
+                  .barres = true,
+                  .fingers = GLN_FINGERS,
+                  .at_once = GLN_FINGERS + 1};
   for (int a = 0; a < GLN_FINGERS; a++)
     for (int b = a + 1; b < GLN_FINGERS; b++) {
       hand.closest_mm[a][b] = study_closest_mm[a][b]; /* of tips, which differ less than spans: not scaled */
@@ -87,6 +91,10 @@ GlnHand gln_hand_widest(void) {
   GlnHand hand = hand_of_row(&widest_hand);
   hand.thumb = true;
   return hand;
+}
+
+double gln_ease_share(int a, int b) {
+  return ease_share[a][b];
 }
 
 GlnStatus gln_hand_parse(GlnText name, GlnHand *hand) {

@@ -205,9 +205,9 @@ static void read_line(PastedReader *reader, GlnText line) {
   if (reader->word_count == 0)
     return;
   size_t names = count_kind(reader, GLN_WORD_CHORD), grips = count_grips(reader);
-  bool named = names > 0 || reader->name_count > 0;
+  bool named = names > 0 || reader->name_count > 0, prose = count_kind(reader, GLN_WORD_OTHER) > 0;
   for (size_t i = 0; i < reader->word_count; i++)
-    if (reader->words[i].kind == GLN_WORD_BROKEN && named)
+    if (reader->words[i].kind == GLN_WORD_BROKEN && named && !(reader->words[i].weak && prose))
       complain_of_broken(reader, &reader->words[i]);
   if (grips > 0)
     pair_words(reader);

@@ -20,7 +20,8 @@ typedef struct GlnPastedWord {
   bool fingers_too;                  /* the signs can be finger numbers */
   int8_t finger[GLN_STRINGS_MAX];    /* GLN_NOT_PLAYED where x or - stands */
   size_t fault_offset, fault_length; /* within text */
-  const char *problem;               /* of a broken word */
+  bool weak;           /* meant as frets only where nothing but chord names stands beside it: "2010" */
+  const char *problem; /* of a broken word */
 } GlnPastedWord;
 
 /* The next word of the line at *at, numbers in a row taken as one ("x 3 2 2 3 3"); false at its end. */

@@ -125,6 +125,13 @@ static bool read_signs(GlnText word, Signs *signs) {
   return true;
 }
 
+static bool has_dash(GlnText word) {
+  for (size_t at = 0; at < word.length; at++)
+    if (dash_at(word, at) > 0)
+      return true;
+  return false;
+}
+
 /* "-2134-": fingers, a hyphen where none is. */
 static bool read_dashed_fingers(GlnText word, int string_count, GlnPastedWord *out) {
   int count = 0;
@@ -206,7 +213,7 @@ static bool looks_like_frets(const Signs *signs, int string_count) {
   bool has_silent = false;
   for (int s = 0; s < signs->count; s++)
     has_silent = has_silent || signs->sign[s].value == GLN_NOT_PLAYED;
-  return signs->count == string_count || (bad == 0 && (has_silent || signs->count > string_count));
+  return signs->count == string_count || (bad == 0 && (has_silent || signs->count >= 4));
 }
 
 static bool read_as_frets(GlnText text, int string_count, GlnPastedWord *word) {
@@ -215,7 +222,8 @@ static bool read_as_frets(GlnText text, int string_count, GlnPastedWord *word) {
     return false;
   if (signs.count == string_count && looks_like_frets(&signs, string_count)) {
     read_full_word(&signs, word);
-    if (word->kind == GLN_WORD_BROKEN && read_dashed_fingers(text, string_count, word))
+    if (word->kind == GLN_WORD_BROKEN && word->problem != NULL && has_dash(text) &&
+        read_dashed_fingers(text, string_count, word))
       word->kind = GLN_WORD_FINGERS;
     return true;
   }
@@ -226,6 +234,9 @@ static bool read_as_frets(GlnText text, int string_count, GlnPastedWord *word) {
   if (!looks_like_frets(&signs, string_count))
     return false;
   break_word(word, 0, text.length, NULL);
+  word->weak = signs.count < string_count;
+  for (int s = 0; s < signs.count; s++)
+    word->weak = word->weak && signs.sign[s].value != GLN_NOT_PLAYED;
   word->frets.string_count = (int8_t)signs.count;
   return true;
 }

@@ -93,10 +93,10 @@ static void add_fret(GlnBuffer *out, int fret) {
   else if (fret == 0)
     gln_buffer_add_string(out, "open");
   else
-    gln_buffer_format(out, "at fret %d", fret);
+    gln_buffer_format(out, "fret %d", fret);
 }
 
-/* "string 3 at fret 2, not 3": what changes from the shape read. */
+/* "string 3: fret 2 in place of fret 3": what changes from the shape read. */
 static void describe_changes(const GlnProof *proof, const GlnSuggestion *suggestion,
                              const GlnInstrument *instrument, GlnBuffer *out) {
   const char *between = "";
@@ -104,15 +104,10 @@ static void describe_changes(const GlnProof *proof, const GlnSuggestion *suggest
     int from = proof->frets.fret[s], to = suggestion->frets.fret[s];
     if (from == to)
       continue;
-    gln_buffer_format(out, "%sstring %d ", between, gln_string_number(instrument, s));
+    gln_buffer_format(out, "%sstring %d: ", between, gln_string_number(instrument, s));
     add_fret(out, to);
-    gln_buffer_add_string(out, ", not ");
-    if (from < 0)
-      gln_buffer_add_string(out, "silent");
-    else if (from == 0)
-      gln_buffer_add_string(out, "open");
-    else
-      gln_buffer_format(out, "%sfret %d", to > 0 ? "" : "at ", from);
+    gln_buffer_add_string(out, " in place of ");
+    add_fret(out, from);
     between = "; ";
   }
 }
@@ -121,10 +116,10 @@ static void describe_two_strings(const GlnProof *proof, const GlnSuggestion *sug
                                  const GlnInstrument *instrument, GlnBuffer *out) {
   int a = suggestion->string_a, b = suggestion->string_b;
   if (suggestion->slip == GLN_PROBLEM_SWAP) {
-    gln_buffer_format(out, "strings %d and %d change places: %d ", gln_string_number(instrument, a),
+    gln_buffer_format(out, "strings %d and %d change places: string %d ", gln_string_number(instrument, a),
                       gln_string_number(instrument, b), gln_string_number(instrument, a));
     add_fret(out, suggestion->frets.fret[a]);
-    gln_buffer_format(out, ", %d ", gln_string_number(instrument, b));
+    gln_buffer_format(out, ", string %d ", gln_string_number(instrument, b));
     add_fret(out, suggestion->frets.fret[b]);
     return;
   }

@@ -323,6 +323,8 @@ GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripLis
   search.needs = gln_tone_needs(query->chord);
   gln_hand_map_make(query->instrument, query->hand, &gln_hold_weights, &search.map);
   search.fingers = query->hand->fingers + query->hand->thumb;
+  if (search.fingers > query->hand->at_once)
+    search.fingers = query->hand->at_once;
   search.frets.string_count = query->instrument->string_count;
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     search.frets.fret[s] = GLN_NOT_PLAYED;

@@ -10,13 +10,9 @@
 
 static GlnStatus make_instrument(const char *name, GlnInstrument *instrument) {
   *instrument = gln_instrument_defaults();
-  instrument->fret_count = 24;
-  if (strcmp(name, "guitar") == 0)
-    return GLN_OK;
-  instrument->scale_mm = 345; /* soprano ukulele; common practice, no published source */
-  instrument->nut_spacing_mm = 9;
-  instrument->bridge_spacing_mm = 13;
-  return gln_instrument_tune(gln_text(name), instrument);
+  GlnStatus status = strcmp(name, "guitar") == 0 ? GLN_OK : gln_instrument_tune(gln_text(name), instrument);
+  instrument->fret_count = 24; /* the collection goes as high as that */
+  return status;
 }
 
 static void print_found(const GlnInstrument *instrument, const GlnHand *hand, const GlnFrets *frets) {
