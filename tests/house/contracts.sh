@@ -45,16 +45,21 @@ awk -F ' *[|] *' '
     print $2, $3
   }' "$contracts" > "$work/keys"
 [ -s "$work/keys" ] || fault "$contracts promises no keys"
+printf '[A]\n| C6/9@x32133 |\n' > "$work/slip.chart"
 while read -r command keys; do
   goal=
+  promised=0
   case $command in
   grips) operand='C7(b9)' ;;
   name) operand=x32233 ;;
   transpose) operand=$chart goal=--to=Eb ;;
+  proof) operand=$work/slip.chart promised=1 ;;
   *) operand=$chart ;;
   esac
-  if ! "$gripline" "$command" ${goal:+"$goal"} --json "$operand" > "$work/json" < /dev/null; then
-    fault "gripline $command --json $operand failed"
+  status=0
+  "$gripline" "$command" ${goal:+"$goal"} --json "$operand" > "$work/json" < /dev/null || status=$?
+  if [ "$status" -ne "$promised" ]; then
+    fault "gripline $command --json $operand: exit status $status, not $promised"
     continue
   fi
   head -c 200 "$work/json" | tr -d ' \n' | grep -q "^{\"schema\":\"gripline/$command/1\"" ||

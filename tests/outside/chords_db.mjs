@@ -1,18 +1,10 @@
-<<<<<<< HEAD
 // Every chord shape of chords-db 0.5.1 (MIT), guitar and ukulele: what it sounds and what is printed beside it.
-=======
-// The finger-numbered chord shapes of chords-db 0.5.1 (MIT), guitar and ukulele: read, and told sound from unsound.
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
 import { createRequire } from 'node:module';
 
 const require = createRequire(import.meta.url);
 
 // Degrees of the collection's suffixes; "alt" are triads with a flat fifth.
-<<<<<<< HEAD
-const formulas = {
-=======
 export const formulas = {
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
   major: '1 3 5', minor: '1 b3 5', dim: '1 b3 b5', dim7: '1 b3 b5 bb7', sus2: '1 2 5', sus4: '1 4 5',
   '7sus4': '1 4 5 b7', '7sg': '1 3 5 b7', alt: '1 3 b5', aug: '1 3 #5', 6: '1 3 5 6', 69: '1 3 5 6 9',
   7: '1 3 5 b7', '7b5': '1 3 b5 b7', aug7: '1 3 #5 b7', 9: '1 3 5 b7 9', '9b5': '1 3 b5 b7 9',
@@ -32,11 +24,7 @@ const signs = (text) => [...text].reduce((sum, sign) => sum + (sign === '#' ? 1 
 export const modulo = (value) => ((value % 12) + 12) % 12;
 export const noteClass = (name) => modulo(letters[name[0]] + signs(name.slice(1)));
 
-<<<<<<< HEAD
-function degreeClass(degree) {
-=======
 export function degreeClass(degree) {
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
   const [, alteration, number] = degree.match(/^([b#]*)(\d+)$/);
   return modulo(scale[(number - 1) % 7] + signs(alteration));
 }
@@ -45,23 +33,15 @@ export function chordClasses(key, suffix) {
   const slash = suffix.match(/^(m?)\/(.+)$/);
   const formula = formulas[slash ? (slash[1] ? 'minor' : 'major') : suffix];
   if (!formula) throw new Error(`no formula for ${suffix}`);
-<<<<<<< HEAD
   const classes = new Set(degreesOf(formula).map((above) => modulo(noteClass(key) + above)));
-=======
-  const classes = new Set(formula.split(' ').map((degree) => modulo(noteClass(key) + degreeClass(degree))));
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
   if (slash) classes.add(noteClass(slash[2]));
   return classes;
 }
 
-<<<<<<< HEAD
 // Semitones above the root: "1 b3 5" is 0 3 7.
 export const degreesOf = (formula) => formula.split(' ').map(degreeClass);
 
 function readRows(instrument) {
-=======
-export function readRows(instrument) {
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
   const { chords } = require(`@tombatossals/chords-db/lib/${instrument}.json`);
   const rows = [];
   for (const chord of Object.values(chords).flat())
@@ -82,7 +62,6 @@ export function readRows(instrument) {
 export const printedFrets = (row) => row.frets.map((fret) => (fret < 0 ? 'x' : fret)).join('-');
 export const label = (row) => [row.instrument, row.key + row.suffix, row.place, printedFrets(row), row.fingers.join('')];
 
-<<<<<<< HEAD
 // The first string that sounds a note foreign to the printed chord, as players count strings; null when there is none.
 export function soundsForeign({ instrument, key, suffix, frets }) {
   const classes = chordClasses(key, suffix);
@@ -90,13 +69,11 @@ export function soundsForeign({ instrument, key, suffix, frets }) {
   return foreign >= 0 ? { string: frets.length - foreign } : null;
 }
 
-export const books = () => ['guitar', 'ukulele'].map(readRows);
-=======
 // Why a row cannot be meant as it stands, or null.
-export function fault({ instrument, key, suffix, frets, fingers }) {
-  const classes = chordClasses(key, suffix);
-  const foreign = frets.findIndex((fret, s) => fret >= 0 && !classes.has(modulo(open[instrument][s] + fret)));
-  if (foreign >= 0) return `wrong note on string ${frets.length - foreign}`;
+export function fault(row) {
+  const { frets, fingers } = row;
+  const foreign = soundsForeign(row);
+  if (foreign) return `wrong note on string ${foreign.string}`;
   for (let s = 0; s < frets.length; s++) {
     if (frets[s] > 0 && !fingers[s]) return `no finger on string ${frets.length - s}`;
     if (frets[s] <= 0 && fingers[s]) return `a finger on string ${frets.length - s}, which is not stopped`;
@@ -110,4 +87,5 @@ export function fault({ instrument, key, suffix, frets, fingers }) {
   }
   return null;
 }
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
+
+export const books = () => ['guitar', 'ukulele'].map(readRows);

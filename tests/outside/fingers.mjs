@@ -9,37 +9,10 @@
 // tuned on the shapes of even place in each instrument's book; agreement is judged on those of odd place.
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
-<<<<<<< HEAD
-import { books, label, printedFrets, soundsForeign } from './chords_db.mjs';
+import { books, fault, label, printedFrets } from './chords_db.mjs';
 
 const [, , tool, option] = process.argv;
 
-// Why a row cannot be meant as it stands, or null.
-function fault(row) {
-  const { frets, fingers } = row;
-  const foreign = soundsForeign(row);
-  if (foreign) return `wrong note on string ${foreign.string}`;
-  for (let s = 0; s < frets.length; s++) {
-    if (frets[s] > 0 && !fingers[s]) return `no finger on string ${frets.length - s}`;
-    if (frets[s] <= 0 && fingers[s]) return `a finger on string ${frets.length - s}, which is not stopped`;
-  }
-  for (const finger of new Set(fingers.filter(Boolean))) {
-    const strings = fingers.flatMap((other, s) => (other === finger ? [s] : []));
-    const fret = frets[strings[0]];
-    if (strings.some((s) => frets[s] !== fret)) return `finger ${finger} on two frets`;
-    for (let s = strings[0]; s < strings.at(-1); s++)
-      if (frets[s] >= 0 && frets[s] < fret) return `finger ${finger} would cover string ${frets.length - s}`;
-  }
-  return null;
-}
-
-=======
-
-import { fault, label, printedFrets, readRows } from './chords_db.mjs';
-
-const [, , tool, option] = process.argv;
-
->>>>>>> 1dd4936 (Proof-reading: slips undone exactly, ranked; grips read from pasted text; checked on an open collection of shapes)
 function ask(rows) {
   const input = rows.map((row) => [row.instrument, printedFrets(row), row.fingers.join('')].join('\t')).join('\n');
   const lines = execFileSync(tool, { input: `${input}\n`, maxBuffer: 1 << 26 }).toString().trimEnd().split('\n');

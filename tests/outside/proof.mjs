@@ -2,10 +2,9 @@
 //
 //   node proof.mjs PROOF_ANSWERS             checks and reports
 //   node proof.mjs PROOF_ANSWERS --misses    prints also every slip that was not found or not undone first
-//   node proof.mjs PROOF_ANSWERS --alarms    prints also every sound shape that was called a fault
 import { execFileSync } from 'node:child_process';
 
-import { chordClasses, degreeClass, fault, formulas, label, modulo, noteClass, open, printedFrets, readRows } from './chords_db.mjs';
+import { books, chordClasses, degreeClass, fault, formulas, label, modulo, noteClass, open, printedFrets } from './chords_db.mjs';
 
 const [, , tool, option] = process.argv;
 
@@ -197,7 +196,7 @@ function reportSlips(instrument, half, rows, count, bound) {
   check(allFirst >= bound * all, `${instrument}: the original suggested first in fewer than ${100 * bound} %`);
 }
 
-const rows = ['guitar', 'ukulele'].flatMap(readRows).filter((row) => !fault(row));
+const rows = books().flat().filter((row) => !fault(row));
 checkAlarms(rows);
 const sound = rows.filter((row) => !shownUp.includes(label(row).join('\t')));
 for (const instrument of ['guitar', 'ukulele'])
