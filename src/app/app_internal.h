@@ -64,7 +64,7 @@ typedef enum GlnOptionKind {
     "parts of the sheet, with commas between")                                                               \
   X(GLN_OPT_LARGE, "large", 0, FLAG, "", 0, 0, "", "large print")                                            \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \
-  X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed guitar")          \
+  X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed player")          \
   X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
   X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")        \
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
@@ -272,8 +272,8 @@ void gln_add_degrees(const GlnChord *chord, const GlnGrip *grip, GlnBuffer *out)
 /* Keys frets, fingers, shape, notes, degrees of the object that is open. */
 void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip);
 /* Pictures of as many of the grips as fit side by side; returns how many. */
-size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
-                        GlnBuffer *out);
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, bool left_handed,
+                        GlnArena *arena, GlnBuffer *out);
 
 /* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
 void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);

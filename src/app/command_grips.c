@@ -273,7 +273,8 @@ static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *r
   bool all = job->arguments.value[GLN_OPT_ALL].given;
   size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
   add_heading(job, search, count, shown, &job->out);
-  (void)gln_add_pictures(ranked, shown, job->app->columns, job->arena, &job->out);
+  (void)gln_add_pictures(ranked, shown, job->app->columns, job->arguments.value[GLN_OPT_LEFT_HANDED].given,
+                         job->arena, &job->out);
   gln_buffer_add_byte(&job->out, '\n');
   GlnTable table = search->has_after ? gln_table(job->arena, PLAIN_COLUMNS + 1, by_move)
                                      : gln_table(job->arena, PLAIN_COLUMNS, by_hold);

@@ -136,11 +136,16 @@ static const GlnBarre *barre_over(const GlnGrip *grip, int string, int fret) {
   return NULL;
 }
 
-static void add_open_row(const GlnGrip *grip, GlnBuffer *out) {
+/* The string drawn in a column: a left-handed player's neck is the mirror of a right-handed one's. */
+static int string_in(const GlnGrip *grip, int column, bool left_handed) {
+  return left_handed ? grip->frets.string_count - 1 - column : column;
+}
+
+static void add_open_row(const GlnGrip *grip, bool left_handed, GlnBuffer *out) {
   gln_buffer_add_repeated(out, GLN_TEXT(" "), SIDE);
-  for (int s = 0; s < grip->frets.string_count; s++) {
-    int fret = grip->frets.fret[s];
-    gln_buffer_add_string(out, s > 0 ? " " : "");
+  for (int column = 0; column < grip->frets.string_count; column++) {
+    int fret = grip->frets.fret[string_in(grip, column, left_handed)];
+    gln_buffer_add_string(out, column > 0 ? " " : "");
     gln_buffer_add_byte(out, fret == 0 ? 'o' : fret < 0 ? 'x' : ' ');
   }
 }
@@ -157,10 +162,11 @@ static void add_top_row(const GlnGrip *grip, bool nut, GlnBuffer *out) {
   }
 }
 
-static void add_fret_row(const GlnGrip *grip, int fret, GlnBuffer *out) {
+static void add_fret_row(const GlnGrip *grip, int fret, bool left_handed, GlnBuffer *out) {
   int count = grip->frets.string_count;
   gln_buffer_format(out, "%2d ", fret);
-  for (int s = 0; s < count; s++) {
+  for (int column = 0; column < count; column++) {
+    int s = string_in(grip, column, left_handed);
     const GlnBarre *barre = barre_over(grip, s, fret);
     int finger = grip->fingering.finger[s];
     if (grip->frets.fret[s] == fret && finger > 0)
@@ -168,20 +174,22 @@ static void add_fret_row(const GlnGrip *grip, int fret, GlnBuffer *out) {
     else if (barre != NULL)
       gln_buffer_add_string(out, "╪");
     else
-      gln_buffer_add_string(out, s == 0 ? "├" : s < count - 1 ? "┼" : "┤");
-    if (s < count - 1)
-      gln_buffer_add_string(out, barre != NULL && s < barre->high_string ? "═" : "─");
+      gln_buffer_add_string(out, column == 0 ? "├" : column < count - 1 ? "┼" : "┤");
+    if (column == count - 1)
+      break;
+    bool goes_on = barre != NULL && barre_over(grip, string_in(grip, column + 1, left_handed), fret) == barre;
+    gln_buffer_add_string(out, goes_on ? "═" : "─");
   }
 }
 
-static void add_picture_row(const GlnGrip *grip, int row, GlnBuffer *out) {
+static void add_picture_row(const GlnGrip *grip, int row, bool left_handed, GlnBuffer *out) {
   Window window = window_of(grip);
   if (row == 0)
-    add_open_row(grip, out);
+    add_open_row(grip, left_handed, out);
   else if (row == 1)
     add_top_row(grip, window.first == 1, out);
   else if (row - 2 < window.rows)
-    add_fret_row(grip, window.first + row - 2, out);
+    add_fret_row(grip, window.first + row - 2, left_handed, out);
   else
     gln_buffer_add_repeated(out, GLN_TEXT(" "), picture_columns(grip));
 }
@@ -208,8 +216,8 @@ static void add_trimmed(const GlnBuffer *row, GlnBuffer *out) {
   out->failed = out->failed || row->failed;
 }
 
-size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, GlnArena *arena,
-                        GlnBuffer *out) {
+size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, bool left_handed,
+                        GlnArena *arena, GlnBuffer *out) {
   size_t shown = count == 0 ? 0 : (columns + SIDE) / (picture_columns(grips[0].grip) + SIDE);
   shown = shown < count ? shown : count;
   int rows = 0;
@@ -222,7 +230,7 @@ size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns
   for (int row = 0; row < rows; row++) {
     GlnBuffer line = gln_buffer(arena);
     for (size_t i = 0; i < shown; i++) {
-      add_picture_row(grips[i].grip, row, &line);
+      add_picture_row(grips[i].grip, row, left_handed, &line);
       gln_buffer_add_repeated(&line, GLN_TEXT(" "), SIDE);
     }
     add_trimmed(&line, out);
