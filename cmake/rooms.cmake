@@ -33,6 +33,7 @@ function(gripline_room line)
     set(target gln_${room})
   endif()
   target_include_directories(${target} PUBLIC "${folder}")
+  target_compile_options(${target} PRIVATE ${gripline_compile_whole})
   # What a .S file takes in with .incbin: the compiler does not see that it depends on it.
   file(GLOB_RECURSE embedded CONFIGURE_DEPENDS "${PROJECT_SOURCE_DIR}/data/*" "${PROJECT_SOURCE_DIR}/assets/*")
   file(GLOB assembly CONFIGURE_DEPENDS "${folder}/*.S")

@@ -220,6 +220,9 @@ static GlnStatus ask(GlnJob *job, Search *search) {
   const GlnValue *value = job->arguments.value;
   int asked = value[GLN_OPT_TO].given + value[GLN_OPT_BY].given +
               (value[GLN_OPT_RANGE].given || value[GLN_OPT_EASIEST].given);
+  search->candidates = GLN_NEW(job->arena, Candidate, KEYS_MAX);
+  if (search->candidates == NULL)
+    return GLN_MEMORY;
   if (asked != 1)
     return gln_job_complain(job, GLN_USAGE,
                             "give one of --to KEY, --by INTERVAL, --range LOW-HIGH, --easiest",
@@ -227,9 +230,6 @@ static GlnStatus ask(GlnJob *job, Search *search) {
   if (value[GLN_OPT_TUNE].given && !value[GLN_OPT_RANGE].given)
     return gln_job_complain(job, GLN_USAGE, "add --range LOW-HIGH",
                             "--tune needs the singer's range beside it");
-  search->candidates = GLN_NEW(job->arena, Candidate, KEYS_MAX);
-  if (search->candidates == NULL)
-    return GLN_MEMORY;
   size_t format = 0; /* there is but one */
   if (value[GLN_OPT_OUTPUT].given)
     GLN_TRY(gln_job_format(job, &format));

@@ -254,7 +254,7 @@ static bool is_lone_sign(GlnText word) {
 /* A row of lone signs from start on: "x 3 2 2 3 3". Its end, or start when it is too short; twice as many signs as
  * strings are frets and fingers, of which this takes the first half. */
 static size_t row_end(GlnText line, size_t start, int string_count) {
-  size_t end[2 * GLN_STRINGS_MAX + 1];
+  size_t end[2 * GLN_STRINGS_MAX + 1] = {0};
   int count = 0;
   for (size_t at = start; count <= 2 * string_count;) {
     GlnText word = word_at(line, &at);

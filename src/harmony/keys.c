@@ -2,6 +2,7 @@
 #include "harmony_internal.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* Design choices, tuned on the even-numbered songs of the McGill Billboard chords: docs/harmony.md. */
 typedef struct GlnKeyWeights {
@@ -131,6 +132,21 @@ double gln_key_change_cost(int from, int to, bool phrase_starts) {
   return phrase_starts ? cost * weights.at_phrase : cost;
 }
 
+/* The cheapest way into the key from any key; *from gets the key it comes from. */
+static double arrive(const double total[GLN_KEYS], int key, bool phrase_starts, int8_t *from) {
+  double least = total[key]; /* staying costs nothing; of equals the key itself, then the lowest */
+  int best = key;
+  for (int other = 0; other < GLN_KEYS; other++) {
+    double cost = total[other] + gln_key_change_cost(other, key, phrase_starts);
+    if (cost < least) {
+      least = cost;
+      best = other;
+    }
+  }
+  *from = (int8_t)best;
+  return least;
+}
+
 GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated, GlnArena *arena,
                        GlnKeyWalk *walk) {
   double(*cost)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *cost);
@@ -145,19 +161,10 @@ GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *state
     for (int key = 0; key < GLN_KEYS; key++) {
       cost[i][key] =
           gln_slice_reading_cost(slices, count, i, key) + gln_slice_evidence(slices, count, i, key);
-      int best = key;
-      for (int other = 0; i > 0 && other < GLN_KEYS; other++)
-        if (total[other] + gln_key_change_cost(other, key, slices[i].phrase_starts) <
-            total[best] + gln_key_change_cost(best, key, slices[i].phrase_starts))
-          best = other;
-      from[i][key] = (int8_t)best;
-      reached[key] = (i == 0 ? 0.0 : total[best] + gln_key_change_cost(best, key, slices[i].phrase_starts)) +
-                     cost[i][key];
-      if (i == 0 && key == named)
-        reached[key] -= weights.stated;
+      double before = i == 0 ? 0.0 : arrive(total, key, slices[i].phrase_starts, &from[i][key]);
+      reached[key] = before + cost[i][key] - (i == 0 && key == named ? weights.stated : 0.0);
     }
-    for (int key = 0; key < GLN_KEYS; key++)
-      total[key] = reached[key];
+    memcpy(total, reached, sizeof total);
   }
   int best = 0;
   for (int key = 1; key < GLN_KEYS; key++)

@@ -99,7 +99,7 @@ static GlnStatus find_loads(const GlnTrellis *trellis, GlnArena *arena, double k
 /* Loads are doubles that are not negative, so their bit patterns are in their own order: halving the distance between
  * two patterns reaches every load there is. */
 static double halfway(double low, double high) {
-  uint64_t a, b;
+  uint64_t a = 0, b = 0;
   memcpy(&a, &low, sizeof a);
   memcpy(&b, &high, sizeof b);
   a += (b - a) / 2;

@@ -137,16 +137,17 @@ static void close_print(const GlnBar *bar, GlnBuffer *out) {
 
 void gln_bar_line_print(const GlnSection *section, size_t index, bool line_starts, GlnBuffer *out) {
   const GlnBar *bar = &section->bars[index];
-  const GlnBar *before = index > 0 && !line_starts ? bar - 1 : NULL;
-  if (before && before->repeat_plays > 0) {
+  bool follows = index > 0 && !line_starts;
+  const GlnBar *before = &section->bars[follows ? index - 1 : index];
+  if (follows && before->repeat_plays > 0) {
     close_print(before, out);
     if (bar->repeat_starts)
       gln_buffer_add_string(out, " |:");
   } else if (bar->repeat_starts)
     gln_buffer_add_string(out, "|:");
   else
-    gln_buffer_add_string(out, before && (before->double_after || ending_needs_double(section, index)) ? "||"
-                                                                                                       : "|");
+    gln_buffer_add_string(
+        out, follows && (before->double_after || ending_needs_double(section, index)) ? "||" : "|");
   if (!gln_ending_starts(section, index))
     return;
   if (bar->repeat_starts)

@@ -164,7 +164,8 @@ void gln_endings_plays_set(GlnSection *section) {
 }
 
 bool gln_section_order(const GlnSection *section, GlnDiags *diags, uint32_t *bars_out, size_t *count) {
-  Order order = {section, diags, bars_out, 0, true};
+  Order order = {.section = section, .diags = diags, .good = true};
+  order.bars = bars_out;
   const GlnBar *bars = section->bars;
   for (size_t i = 0; i < section->bar_count;) {
     if (bars[i].repeat_starts) {

@@ -7,7 +7,8 @@
 
 typedef struct Writer {
   const GlnChart *chart;
-  const GlnTyped *typed; /* NULL for a chart that was made */
+  bool was_typed;        /* false for a chart that was made */
+  const GlnTyped *typed; /* empty for a chart that was made */
   GlnBuffer *out;
   bool tidy;
   bool bars_stand; /* no bar line was changed; else lines that hold bar lines alone are left out */
@@ -31,7 +32,7 @@ static void line_begin(Writer *writer) {
 
 static size_t line_of(const Writer *writer, size_t offset) {
   size_t low = 0;
-  size_t high = writer->typed ? writer->typed->line_count : 0;
+  size_t high = writer->typed->line_count;
   while (low < high) {
     size_t middle = low + (high - low) / 2;
     if (writer->typed->lines[middle].next <= offset)
@@ -39,7 +40,7 @@ static size_t line_of(const Writer *writer, size_t offset) {
     else
       high = middle;
   }
-  return writer->typed && low < writer->typed->line_count ? low : NO_LINE;
+  return low < writer->typed->line_count ? low : NO_LINE;
 }
 
 static void typed_line_print(Writer *writer, size_t line) {
@@ -104,7 +105,7 @@ static void one_line_print(Writer *writer, GlnText text, const char *unwanted) {
  * ------------------------------------------------------------------------------------------------- */
 
 static const GlnHeader *typed_header(const Writer *writer, const GlnHeader *header) {
-  if (!writer->typed || !gln_text_within(writer->chart->source, header->name))
+  if (!writer->was_typed || !gln_text_within(writer->chart->source, header->name))
     return NULL;
   for (size_t i = 0; i < writer->typed->read.header_count; i++)
     if (writer->typed->read.headers[i].offset == header->offset)
@@ -172,7 +173,7 @@ static void headers_write(Writer *writer) {
     header_write(writer, i);
   for (size_t known = 0; known < gln_known_header_count(); known++) {
     bool wanted = gln_known_header_present(chart, known) ||
-                  (!writer->typed && known == gln_known_header_find(GLN_TEXT("meter")));
+                  (!writer->was_typed && known == gln_known_header_find(GLN_TEXT("meter")));
     if (wanted && header_find(chart, known) == chart->header_count)
       known_header_print(writer, gln_text(gln_known_header_name(known)), known, NO_LINE);
   }
@@ -205,7 +206,7 @@ static bool bar_joins(const Writer *writer, const Group *group, size_t bar) {
   const GlnBar *here = &group->section->bars[bar];
   if (ending_goes_on(group->section, bar))
     return true;
-  if (writer->typed && bar_was_typed(here))
+  if (writer->was_typed && bar_was_typed(here))
     return line_of(writer, here->offset) == group->line;
   if (group->line != NO_LINE)
     return true;
@@ -215,7 +216,7 @@ static bool bar_joins(const Writer *writer, const Group *group, size_t bar) {
 static Group group_at(const Writer *writer, const GlnSection *section, size_t from) {
   const GlnBar *bars = section->bars;
   Group group = {section, from, from + 1, NO_LINE};
-  if (writer->typed && bar_was_typed(&bars[from]))
+  if (writer->was_typed && bar_was_typed(&bars[from]))
     group.line = line_of(writer, bars[from].offset);
   while (group.to < section->bar_count && bar_joins(writer, &group, group.to))
     group.to++;
@@ -415,7 +416,7 @@ static GlnStatus group_print(Writer *writer, const Group *group) {
  * ----------------------------------------------------------------------------------------------------- */
 
 static const GlnSection *typed_section(const Writer *writer, const GlnSection *section) {
-  if (!writer->typed)
+  if (!writer->was_typed)
     return NULL;
   for (size_t i = 0; i < writer->typed->read.section_count; i++) {
     const GlnSection *read = &writer->typed->read.sections[i];
@@ -492,9 +493,14 @@ static GlnText line_end_of(const GlnChart *chart) {
 }
 
 static GlnStatus chart_write(const GlnChart *chart, bool tidy, GlnBuffer *out) {
-  Writer writer = {
-      .chart = chart, .typed = chart->typed, .out = out, .tidy = tidy, .line_end = GLN_TEXT("\n")};
-  if (writer.typed && !tidy) {
+  static const GlnTyped nothing;
+  Writer writer = {.chart = chart,
+                   .was_typed = chart->typed != NULL,
+                   .typed = chart->typed ? chart->typed : &nothing,
+                   .out = out,
+                   .tidy = tidy,
+                   .line_end = GLN_TEXT("\n")};
+  if (writer.was_typed && !tidy) {
     writer.line_end = line_end_of(chart);
     if (gln_text_starts(chart->source, GLN_TEXT("\xEF\xBB\xBF")))
       gln_buffer_add_string(out, "\xEF\xBB\xBF");

@@ -92,8 +92,8 @@ static const char *const lines[] = {
     "C6:0.12 Am7:0.55 | Dm7:0 F6:0.1 | G7:0.05 Dbmaj7:0.3 | C:0 Em7:0.2",
     "Gm7:0.05 Bb6:0.6 | Gb7b5:0.27 C7b5/Gb:0.85 | Fmaj7:0.08 Am/F:0.7",
     "Cdim7:0.14 Ebdim7:0.34 Gbdim7:0.34 Adim7:0.34 | Bb7:0.05 Fm6:0.5 | Eb:0 Cm7:0.4 | Ab6:0.1 Fm7:0.12",
-    "Em7:0 G6:0.1 | A7:0 C#dim:0.3 | Dm7:0 F6:0.2 | G7:0 Bdim:0.2 | Cmaj7:0 Em/C:0.1 | Bm7b5:0 Dm6:0.1 | "
-    "E7:0",
+    ("Em7:0 G6:0.1 | A7:0 C#dim:0.3 | Dm7:0 F6:0.2 | G7:0 Bdim:0.2 | Cmaj7:0 Em/C:0.1 | Bm7b5:0 Dm6:0.1 | "
+     "E7:0"),
     "C+:0.2 E+:0.2 Ab+:0.2 | F:0 Dm:0.4 | Fm6:0.2 Dm7b5:0.2 Bb9:0.6 | C:0 Am:0.3",
     "Asus4:0.35 Dsus2:0.4 | D:0 Bm:0.3",
     "C:0 Am:0.4",
