@@ -4,7 +4,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #define SWEEPS_MAX 16 /* any number gives a true bound */
 
@@ -99,12 +98,12 @@ static GlnStatus find_loads(const GlnTrellis *trellis, GlnArena *arena, double k
 /* Loads are doubles that are not negative, so their bit patterns are in their own order: halving the distance between
  * two patterns reaches every load there is. */
 static double halfway(double low, double high) {
-  uint64_t a = 0, b = 0;
-  memcpy(&a, &low, sizeof a);
-  memcpy(&b, &high, sizeof b);
-  a += (b - a) / 2;
-  memcpy(&low, &a, sizeof low);
-  return low;
+  union {
+    double load;
+    uint64_t bits;
+  } from = {.load = low}, to = {.load = high};
+  from.bits += (to.bits - from.bits) / 2;
+  return from.load;
 }
 
 /* Solves under the limit. Labels that no assignment under it can use are shut out beforehand: they cost without end. */

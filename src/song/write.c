@@ -446,7 +446,7 @@ static GlnStatus section_name_write(Writer *writer, const GlnSection *section, b
   remarks_print(writer, line);
   bool same = typed && gln_text_equal(typed->name, section->name);
   if (!typed_line || typed_line->bar_count == 0) {
-    if (same && !writer->tidy) {
+    if (same && typed_line && !writer->tidy) {
       typed_line_print(writer, line);
       return GLN_OK;
     }

@@ -294,7 +294,7 @@ static void read_line(Reader *reader, GlnText line) {
     unknown_header(reader, name.length ? name : line);
   else if (!value.length)
     FAULT(reader, line, "write something after the colon", "\"%s\" is empty", headers[which].name);
-  else if (reader->seen[which] && which < THUMB)
+  else if (which < THUMB && reader->seen[which])
     FAULT(reader, line, "keep one of the two lines", "\"%s\" is given twice", headers[which].name);
   else
     headers[which].read(reader, value);
