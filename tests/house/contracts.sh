@@ -50,6 +50,7 @@ while read -r command keys; do
   case $command in
   grips) operand='C7(b9)' ;;
   name) operand=x32233 ;;
+  reduce) operand=$chart goal=--grips=16 ;;
   transpose) operand=$chart goal=--to=Eb ;;
   *) operand=$chart ;;
   esac
