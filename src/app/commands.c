@@ -89,7 +89,6 @@ static const GlnCommand commands[] = {
      "several "
      "chords that a listener may miss. Where no key is clear it says so.",
      "gripline explain song.chart", NULL, OPTIONS(explain_options), gln_run_explain},
-    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
     {"standins", "FILE", "families of chords, and what may stand in for each, with reasons",
      "Groups the song's chords by the job that they do in place, and offers stand-ins for each: the reason "
      "in "
@@ -97,7 +96,7 @@ static const GlnCommand commands[] = {
      "With "
      "--chord and --key, the same for one chord without a song.",
      "gripline standins song.chart --try 6=A7", NULL, OPTIONS(standins_options), gln_run_standins},
-    {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
+    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"notes", "FILE", "chord names with frets and fingers as plain text",
