@@ -20,18 +20,19 @@ const folder = mkdtempSync(join(tmpdir(), 'gripline-bench-'));
 const file = join(folder, 'symbols.txt');
 writeFileSync(file, symbols.join('\n') + '\n');
 const rounds = 40;
-const figure = () => {
+const theirs = () => {
   const start = process.hrtime.bigint();
   let letters = 0;
   for (let round = 0; round < rounds; round++)
     for (const symbol of symbols) for (const note of Chord.get(symbol).notes) letters += note.length;
   const seconds = Number(process.hrtime.bigint() - start) / 1e9;
-  return [(rounds * symbols.length) / seconds, letters / rounds];
+  return letters > 0 ? (rounds * symbols.length) / seconds : 0;
 };
-figure(); // warm
-const [theirs] = figure();
-const [ours] = execFileSync(process.argv[2], [file, String(rounds * 50)], { encoding: 'utf8' }).split(' ').map(Number);
+const ours = () => Number(execFileSync(process.argv[2], [file, String(rounds * 20)], { encoding: 'utf8' }).split(' ')[0]);
+// In turns, and the best of each: what else the machine does then slows neither more than the other.
+const turns = Array.from({ length: 15 }, () => [ours(), theirs()]);
+const [ourBest, theirBest] = [0, 1].map((who) => Math.max(...turns.map((turn) => turn[who])));
 rmSync(folder, { recursive: true });
-console.log(`symbols read and spelled a second: gripline ${Math.round(ours)}, witness ${Math.round(theirs)}, ` +
-  `ratio ${(ours / theirs).toFixed(1)}`);
-process.exit(ours / theirs >= 20 ? 0 : 1);
+console.log(`symbols read and spelled a second: gripline ${Math.round(ourBest)}, witness ${Math.round(theirBest)}, ` +
+  `ratio ${(ourBest / theirBest).toFixed(1)}`);
+process.exit(ourBest / theirBest >= 20 ? 0 : 1);

@@ -3,9 +3,13 @@
 
 #include <assert.h>
 
+/* Semitones of the white keys above a C, by letters up: two octaves of degrees above each of seven letters. */
+static const int8_t WHITE_KEYS[GLN_DEGREE_NUMBER_MAX + 6] = {0,  2,  4,  5,  7,  9,  11, 12, 14, 16, 17,
+                                                             19, 21, 23, 24, 26, 28, 29, 31, 33, 35};
+
 int gln_degree_semitones(GlnDegree degree) {
-  int steps = degree.number - 1;
-  return 12 * (steps / 7) + gln_letter_semitones(steps % 7) + degree.alteration;
+  assert(degree.number >= 1 && degree.number <= GLN_DEGREE_NUMBER_MAX);
+  return WHITE_KEYS[degree.number - 1] + degree.alteration;
 }
 
 size_t gln_degree_print(GlnDegree degree, GlnSigns signs, char out[GLN_DEGREE_TEXT_MAX]) {
@@ -37,11 +41,9 @@ GlnStatus gln_degree_parse(GlnText text, GlnDegree *degree, size_t *used) {
 }
 
 GlnNote gln_note_above(GlnNote root, GlnDegree degree) {
-  int steps = root.letter + degree.number - 1;
-  int letter = steps % 7;
-  int semitones = gln_letter_semitones(root.letter) + root.accidental + gln_degree_semitones(degree);
-  int natural = 12 * (steps / 7) + gln_letter_semitones(letter);
-  return (GlnNote){(int8_t)letter, (int8_t)(semitones - natural)};
+  int letters = root.letter + degree.number - 1;
+  int semitones = WHITE_KEYS[root.letter] + root.accidental + gln_degree_semitones(degree);
+  return (GlnNote){(int8_t)(letters % 7), (int8_t)(semitones - WHITE_KEYS[letters])};
 }
 
 GlnDegree gln_degree_between(GlnNote root, GlnNote note) {
@@ -76,20 +78,24 @@ bool gln_set_has_number(const GlnDegreeSet *set, int number) {
 bool gln_set_next(const GlnDegreeSet *set, GlnDegree *degree) {
   int number = degree->number;
   int alteration = degree->alteration + 1;
-  if (number == 0) {
-    number = 1;
+  unsigned bits = (unsigned)set->of[number] >> (unsigned)(alteration + GLN_ACCIDENTAL_MAX);
+  if (bits == 0) {
+    do {
+      if (++number > GLN_DEGREE_NUMBER_MAX)
+        return false;
+    } while (set->of[number] == 0);
     alteration = -GLN_ACCIDENTAL_MAX;
+    bits = set->of[number];
   }
-  for (; number <= GLN_DEGREE_NUMBER_MAX; number++, alteration = -GLN_ACCIDENTAL_MAX) {
-    unsigned bits = (unsigned)set->of[number] >> (unsigned)(alteration + GLN_ACCIDENTAL_MAX);
-    if (bits == 0)
-      continue;
-    for (; (bits & 1U) == 0; bits >>= 1)
-      alteration++;
-    *degree = (GlnDegree){(int8_t)number, (int8_t)alteration};
-    return true;
+  unsigned flats = bit_of(0) - 1;
+  if ((bits & flats) == 0) { /* nothing among the next three: most degrees are natural */
+    bits >>= GLN_ACCIDENTAL_MAX;
+    alteration += GLN_ACCIDENTAL_MAX;
   }
-  return false;
+  for (; (bits & 1U) == 0; bits >>= 1)
+    alteration++;
+  *degree = (GlnDegree){(int8_t)number, (int8_t)alteration};
+  return true;
 }
 
 int gln_set_count(const GlnDegreeSet *set) {

@@ -59,18 +59,21 @@ static bool holds(When when, const GlnDegreeSet *set, int number) {
   return true;
 }
 
-static const RoleRule *rule_for(const GlnDegreeSet *set, GlnDegree degree) {
-  for (size_t i = 0; i < GLN_COUNT_OF(RULES) && RULES[i].number <= degree.number; i++) {
-    if (RULES[i].number == degree.number && RULES[i].alteration == degree.alteration &&
-        holds((When)RULES[i].when, set, degree.number))
+/* The rule for a degree: the first that fits from *at on, where the rules of lower numbers end. */
+static const RoleRule *rule_for(const GlnDegreeSet *set, GlnDegree degree, size_t *at) {
+  while (*at < GLN_COUNT_OF(RULES) && RULES[*at].number < degree.number)
+    ++*at;
+  for (size_t i = *at; i < GLN_COUNT_OF(RULES) && RULES[i].number == degree.number; i++) {
+    if (RULES[i].alteration == degree.alteration && holds((When)RULES[i].when, set, degree.number))
       return &RULES[i];
   }
   return &MUST;
 }
 
 void gln_roles_set(const GlnDegreeSet *set, GlnTone *tones, int count) {
+  size_t at = 0;
   for (int i = 0; i < count; i++) {
-    const RoleRule *rule = rule_for(set, tones[i].degree);
+    const RoleRule *rule = rule_for(set, tones[i].degree, &at);
     tones[i].role = (GlnRole)rule->role;
     tones[i].leave_order = rule->leave_order;
     tones[i].group = rule->group;

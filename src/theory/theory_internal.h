@@ -98,6 +98,7 @@ typedef enum GlnAssembly {
 GlnAssembly gln_chord_assemble(GlnNote root, const GlnDegreeSet *own, int quality, const GlnNote *bass,
                                GlnChord *chord);
 GlnDegreeSet gln_chord_own_set(const GlnChord *chord);
+/* The tones in order of number, as assembled. */
 void gln_roles_set(const GlnDegreeSet *set, GlnTone *tones, int count);
 
 /* ---- the words of symbols ---- */

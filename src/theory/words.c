@@ -95,24 +95,18 @@ static bool starts(GlnText text, const GlnWord *word) {
   return true;
 }
 
-/* Index of the first word that starts with this byte or a later one. */
-static size_t first_word(unsigned char letter) {
-  size_t low = 0, high = GLN_COUNT_OF(WORDS);
-  while (low < high) {
-    size_t middle = (low + high) / 2;
-    if ((unsigned char)WORDS[middle].spelling[0] < letter)
-      low = middle + 1;
-    else
-      high = middle;
-  }
-  return low;
-}
-
+/* Halves the words until the first that starts with this byte is found; then the longest that is here. */
 static const GlnWord *word_from(GlnText text, char letter) {
-  for (size_t i = first_word((unsigned char)letter);
-       i < GLN_COUNT_OF(WORDS) && WORDS[i].spelling[0] == letter; i++)
-    if (starts(text, &WORDS[i]))
-      return &WORDS[i];
+  size_t low = 0;
+  for (size_t count = GLN_COUNT_OF(WORDS); count > 0;) {
+    size_t half = count / 2;
+    bool before = (unsigned char)WORDS[low + half].spelling[0] < (unsigned char)letter;
+    low = before ? low + half + 1 : low;
+    count = before ? count - half - 1 : half;
+  }
+  for (; low < GLN_COUNT_OF(WORDS) && WORDS[low].spelling[0] == letter; low++)
+    if (starts(text, &WORDS[low]))
+      return &WORDS[low];
   return NULL;
 }
 
