@@ -16,6 +16,7 @@ static GlnGripQuery query_of(const GlnEvent *event, const GlnLineOptions *option
   query.fret_high = options->fret_high;
   query.open_wish = options->open_wish;
   query.right_hand = options->right_hand;
+  query.bass_wish = options->bass_wish;
   if (event->has_top && event->top_has_octave)
     query.top_midi = (int16_t)gln_pitch_midi(event->top);
   else if (event->has_top)

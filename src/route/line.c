@@ -1,5 +1,5 @@
 /* The line: from a song to a trellis, and from its solution to grips, costs and moves. docs/line.md. */
-#include "route_internal.h"
+#include "palette.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -356,17 +356,44 @@ static GlnStatus line_new(const GlnSong *song, double tempo, GlnArena *arena, Gl
   return GLN_OK;
 }
 
+/* At most so many grips or shapes. */
+static GlnStatus solve_within(Job *job, uint32_t *labels, GlnLine *line) {
+  GlnPalette palette = {.trellis = &job->trellis, .song = job->song};
+  palette.shapes = job->options->grips_most == 0;
+  palette.most = palette.shapes ? job->options->shapes_most : job->options->grips_most;
+  palette.group = GLN_NEW(job->arena, uint32_t, job->variable_count);
+  for (const Set *set = job->sets; set != NULL; set = set->next)
+    ++palette.group_count;
+  palette.lists = GLN_NEW(job->arena, const GlnGripList *, palette.group_count);
+  palette.events = GLN_NEW(job->arena, const GlnEvent *, palette.group_count);
+  if (palette.group == NULL || palette.lists == NULL || palette.events == NULL)
+    return GLN_MEMORY;
+  uint32_t g = 0;
+  for (const Set *set = job->sets; set != NULL; set = set->next, ++g) {
+    palette.lists[g] = &set->list;
+    palette.events[g] = set->event;
+    for (uint32_t v = 0; v < job->variable_count; ++v)
+      if (job->set_of[v] == set)
+        palette.group[v] = g;
+  }
+  return gln_palette_solve(&palette, job->options->bass_wish == GLN_BASS_ANY, job->arena, job->diags, labels,
+                           &line->bound);
+}
+
 static GlnStatus solve(Job *job, GlnLine *line) {
   uint32_t *labels = GLN_NEW(job->arena, uint32_t, job->variable_count);
   if (labels == NULL)
     return GLN_MEMORY;
   GLN_TRY(make_trellis(job));
   double total = 0;
-  if (job->options->aim == GLN_AIM_EASY)
+  if (job->options->grips_most > 0 || job->options->shapes_most > 0)
+    GLN_TRY(solve_within(job, labels, line));
+  else if (job->options->aim == GLN_AIM_EASY)
     GLN_TRY(gln_trellis_solve_easy(&job->trellis, job->arena, labels, &total));
   else
     GLN_TRY(gln_trellis_solve(&job->trellis, job->arena, labels, &total));
   fill_line(job, labels, line);
+  line->bound = line->bound > 0 && line->bound < line->total ? line->bound : line->total;
   GLN_TRY(find_distinct(line, job->arena));
   for (const Set *set = job->sets; set != NULL; set = set->next) {
     line->candidates += set->list.count;
@@ -411,6 +438,8 @@ GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, Gln
   /* Working memory goes back once the grips are copied out; faults were all reported before. */
   GlnArenaMark mark = gln_arena_mark(arena);
   GlnStatus status = solve(&job, made);
+  if (status == GLN_NO)
+    return GLN_INPUT; /* too few grips: said already, in this arena */
   gln_arena_rewind(arena, mark);
   if (status == GLN_LIMIT)
     limit_fault(diags, "this form ties too many chords together: the search gave up after 200000 branches",

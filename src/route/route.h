@@ -100,8 +100,20 @@ typedef struct GlnLineOptions {
   GlnRightHand right_hand;
   bool vary;    /* a section that returns may be played another way */
   double tempo; /* quarter notes a minute; 0: the chart's */
+  GlnBassWish bass_wish; /* GLN_BASS_ANY: a chord's own bass need not be the lowest note */
+  uint32_t grips_most;   /* distinct grips the line may have; 0: any number. Aim smooth alone: docs/reduce.md */
+  uint32_t shapes_most;  /* distinct shapes (see gln_shape_key), when grips_most is 0 */
   double weight[GLN_COST_COUNT];
 } GlnLineOptions;
+
+/* What makes two grips one shape: the strings, the frets from the lowest stopped one, and the fingers; a grip with an
+ * open string is a shape of its own. Equal bytes for one shape. */
+typedef struct GlnShapeKey {
+  int8_t fret[GLN_STRINGS_MAX];    /* -1 not played */
+  int8_t finger[GLN_STRINGS_MAX];
+  int8_t open_at; /* lowest stopped fret when a string is open, else -1 */
+} GlnShapeKey;
+GlnShapeKey gln_shape_key(const GlnGrip *grip);
 
 GlnLineOptions gln_line_defaults(void);
 
@@ -120,6 +132,7 @@ typedef struct GlnLine {
   GlnLineSlot *slots; /* one per song slot */
   size_t slot_count;
   double total;
+  double bound; /* no line under the same wishes totals less; equal to total where the line is the exact optimum */
   size_t *distinct; /* for each distinct grip, the first slot that uses it */
   size_t distinct_count;
   size_t candidates;    /* grips considered, over all distinct chords */

@@ -1,0 +1,131 @@
+/* Palette: grips as colours. Two grips are one colour when frets and fingers are the same, or the shape is. */
+#include "palette.h"
+
+#include "budget.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+GlnShapeKey gln_shape_key(const GlnGrip *grip) {
+  GlnShapeKey key;
+  int lowest = 0;
+  bool open = false;
+  memset(&key, 0, sizeof key);
+  for (int s = 0; s < grip->frets.string_count; ++s) {
+    int fret = grip->frets.fret[s];
+    open = open || fret == 0;
+    if (fret > 0 && (lowest == 0 || fret < lowest))
+      lowest = fret;
+  }
+  key.open_at = (int8_t)(open ? lowest : -1);
+  for (int s = 0; s < grip->frets.string_count; ++s) {
+    int fret = grip->frets.fret[s];
+    key.fret[s] = (int8_t)(fret < 0 ? -1 : fret > 0 ? fret - lowest + 1 : 0);
+    key.finger[s] = (int8_t)grip->fingering.finger[s];
+  }
+  return key;
+}
+
+typedef struct Keyed {
+  GlnShapeKey key;
+  uint32_t *colour; /* to be set */
+} Keyed;
+
+static int by_key(const void *a, const void *b) {
+  const Keyed *x = a, *y = b;
+  return memcmp(&x->key, &y->key, sizeof x->key);
+}
+
+/* A grip is a shape at one place. */
+static GlnShapeKey key_of(const GlnGrip *grip, bool shapes) {
+  GlnShapeKey key = gln_shape_key(grip);
+  for (int s = 0; !shapes && s < grip->frets.string_count; ++s)
+    key.fret[s] = grip->frets.fret[s];
+  return key;
+}
+
+static GlnStatus find_colours(const GlnPalette *palette, GlnArena *arena, const uint32_t ***colours,
+                              uint32_t *colour_count) {
+  size_t all = 0, at = 0;
+  for (uint32_t g = 0; g < palette->group_count; ++g)
+    all += palette->lists[g]->count;
+  Keyed *keyed = GLN_NEW(arena, Keyed, all);
+  uint32_t *colour = GLN_NEW(arena, uint32_t, all);
+  *colours = GLN_NEW(arena, const uint32_t *, palette->group_count);
+  if (keyed == NULL || colour == NULL || *colours == NULL)
+    return GLN_MEMORY;
+  for (uint32_t g = 0; g < palette->group_count; ++g) {
+    (*colours)[g] = colour + at;
+    for (size_t k = 0; k < palette->lists[g]->count; ++k, ++at)
+      keyed[at] = (Keyed){key_of(&palette->lists[g]->grips[k], palette->shapes), &colour[at]};
+  }
+  qsort(keyed, all, sizeof *keyed, by_key);
+  *colour_count = 0;
+  for (size_t i = 0; i < all; ++i) {
+    *colour_count += i == 0 || by_key(&keyed[i - 1], &keyed[i]) != 0 ? 1U : 0U;
+    *keyed[i].colour = *colour_count - 1;
+  }
+  return GLN_OK;
+}
+
+/* ---- too few ---------------------------------------------------------------------------------------------------- */
+
+#define NAMED_MAX 12 /* chords named in a message */
+
+static void add_wish(GlnBuffer *out, const GlnEvent *event) {
+  gln_buffer_add(out, event->symbol);
+  if (event->pin.length > 0) {
+    gln_buffer_add_byte(out, '@');
+    gln_buffer_add(out, event->pin);
+  } else if (event->has_top) {
+    char note[GLN_NOTE_TEXT_MAX];
+    size_t length = gln_note_print(event->top.note, GLN_SIGNS_ASCII, note);
+    gln_buffer_add_byte(out, '^');
+    gln_buffer_add(out, (GlnText){note, length});
+  }
+}
+
+static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answer, bool any_bass,
+                         GlnArena *arena, GlnDiags *diags) {
+  const char *what = palette->shapes ? "shapes" : "grips";
+  GlnBuffer wishes = gln_buffer(arena), advice = gln_buffer(arena);
+  for (uint32_t a = 0; a < answer->apart_count && a < NAMED_MAX; ++a) {
+    gln_buffer_add_string(&wishes, a == 0 ? "" : ", ");
+    add_wish(&wishes, palette->events[answer->apart[a]]);
+  }
+  if (answer->apart_count > NAMED_MAX)
+    gln_buffer_format(&wishes, " and %u more", (unsigned)(answer->apart_count - NAMED_MAX));
+  gln_buffer_format(&advice, "%u %s can be met%s", (unsigned)answer->fewest, what,
+                    any_bass ? "" : "; with --bass any one grip serves more chords");
+  const char *named = gln_text_copy(arena, gln_buffer_text(&wishes));
+  const char *words = gln_text_copy(arena, gln_buffer_text(&advice));
+  if (named == NULL || words == NULL)
+    return GLN_MEMORY;
+  gln_diags_format(diags, GLN_ERROR, 0, 0, words,
+                   "%u %s are too few for the %u different chords and wishes of this song: no two of these "
+                   "can share one: %s",
+                   (unsigned)palette->most, what, (unsigned)palette->group_count, named);
+  return GLN_NO;
+}
+
+GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena, GlnDiags *diags,
+                            uint32_t *labels, double *bound) {
+  GlnBudget budget = {.trellis = palette->trellis,
+                      .group = palette->group,
+                      .group_count = palette->group_count,
+                      .most = palette->most};
+  double total = 0;
+  const uint32_t **colours = NULL;
+  GLN_TRY(find_colours(palette, arena, &colours, &budget.colour_count));
+  budget.colours = colours;
+  uint32_t *free_labels = GLN_NEW(arena, uint32_t, palette->trellis->variable_count);
+  GlnBudgetAnswer answer = {.labels = labels, .apart = GLN_NEW(arena, uint32_t, palette->group_count)};
+  if (free_labels == NULL || answer.apart == NULL)
+    return GLN_MEMORY;
+  GLN_TRY(gln_trellis_solve(palette->trellis, arena, free_labels, &total));
+  GlnStatus status = gln_budget_solve(&budget, free_labels, arena, &answer);
+  if (status == GLN_NO)
+    return too_few(palette, &answer, any_bass, arena, diags);
+  *bound = answer.bound;
+  return status;
+}

@@ -1,0 +1,23 @@
+/* palette: the grips, or shapes, of a song as the colours of its trellis, and what to say when too few are allowed. */
+#ifndef GLN_ROUTE_PALETTE_H
+#define GLN_ROUTE_PALETTE_H
+
+#include "route_internal.h"
+
+typedef struct GlnPalette {
+  const GlnTrellis *trellis;
+  const GlnSong *song;
+  uint32_t *group;           /* of each variable: which wish it comes from */
+  const GlnGripList **lists; /* of each group */
+  const GlnEvent **events;   /* of each group: the first chord that wishes so */
+  uint32_t group_count;
+  bool shapes; /* colours are shapes, not grips */
+  uint32_t most;
+} GlnPalette;
+
+/* The best labels on at most so many colours, and the bound of it. GLN_NO, with the wishes that collide and the
+ * nearest number in diags, when most is too few. any_bass: chords may be held over any bass already. */
+GLN_MUST_USE GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena,
+                                         GlnDiags *diags, uint32_t *labels, double *bound);
+
+#endif
