@@ -63,6 +63,12 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_PARTS, "parts", 0, SOME_OF, GLN_SHEET_PART_KEYS, 0, 0, "all",                                    \
     "parts of the sheet, with commas between")                                                               \
   X(GLN_OPT_LARGE, "large", 0, FLAG, "", 0, 0, "", "large print")                                            \
+  X(GLN_OPT_GRIPS, "grips", 0, INTEGER, "N", 1, 1000, "", "at most so many grips")                           \
+  X(GLN_OPT_SHAPES, "shapes", 0, INTEGER, "N", 1, 1000, "",                                                  \
+    "at most so many shapes: the same strings, fingers and frets from the lowest, anywhere on the neck; a "  \
+    "grip with an open string is a shape of its own")                                                        \
+  X(GLN_OPT_CURVE, "curve", 0, ONE_OF, "grips|shapes", 0, 0, "",                                             \
+    "what each number of grips, or of shapes, would cost, from the fewest there can be")                     \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \
   X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed player")          \
   X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
@@ -146,6 +152,7 @@ extern const GlnCommand gln_command_none;
 
 GlnStatus gln_run_arrange(GlnJob *job);
 GlnStatus gln_run_grips(GlnJob *job);
+GlnStatus gln_run_reduce(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
@@ -286,6 +293,9 @@ void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip 
 /* The hand along the neck through the passages that are new. */
 GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages,
                                          size_t count, GlnBuffer *out);
+
+/* The line as arrange gives it: head, bars, the hand along the neck, effort, on the job's output. */
+GLN_MUST_USE GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement);
 
 /* ---- help ----------------------------------------------------------------------------------------------------------- */
 

@@ -88,6 +88,9 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   GlnLineOptions *options = &wish->options;
   *options = gln_line_defaults();
   GlnFretRange range;
+  if (value[GLN_OPT_BASS].given && !gln_text_equal_ignoring_case(value[GLN_OPT_BASS].text, GLN_TEXT("any")))
+    return gln_job_complain(job, GLN_USAGE, "write --bass any, or write the bass into the chart: Dm7/G",
+                            "--bass: one note cannot be the bass of a whole song");
   GLN_TRY(gln_job_instrument(job, &options->instrument));
   GLN_TRY(gln_job_fret_range(job, &range));
   GLN_TRY(gln_job_string_numbers(job, &wish->string_numbers));
@@ -98,6 +101,7 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   options->fret_high = range.high;
   options->open_wish = gln_job_open_wish(job);
   options->right_hand = gln_job_right_hand(job);
+  options->bass_wish = value[GLN_OPT_BASS].given ? GLN_BASS_ANY : options->bass_wish;
   options->vary = value[GLN_OPT_VARY].given;
   options->tempo = value[GLN_OPT_TEMPO].given ? value[GLN_OPT_TEMPO].number : 0;
   wish->has_tuning = value[GLN_OPT_TUNING].given;

@@ -317,7 +317,7 @@ static bool same_grip(const void *context, size_t i, size_t j) {
   return a->silent == b->silent && (a->silent || a->distinct == b->distinct);
 }
 
-static GlnStatus print_text(GlnJob *job, const GlnArrangement *arrangement) {
+GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement) {
   static const char *const heads[] = {"bar",   "beat",    "chord",
                                       "frets", "fingers", "the change into it (≤ comfortable tempo)"};
   GlnPassage *passages = NULL;
@@ -344,5 +344,5 @@ GlnStatus gln_run_arrange(GlnJob *job) {
   GLN_TRY(gln_job_arrange(job, &arrangement));
   if (job->arguments.value[GLN_OPT_JSON].given)
     return print_json(job, &arrangement);
-  return print_text(job, &arrangement);
+  return gln_add_line_text(job, &arrangement);
 }

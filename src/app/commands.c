@@ -49,6 +49,10 @@ static const GlnOptionId notes_options[] = {GLN_OPT_TIMES, GLN_OPT_SPOKEN, LINE_
 static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
                                            GLN_OPT_HELP};
 
+static const GlnOptionId reduce_options[] = {
+    GLN_OPT_GRIPS,   GLN_OPT_SHAPES, GLN_OPT_CURVE, GLN_OPT_BASS,       GLN_OPT_TEXTURE, GLN_OPT_FRETS,
+    GLN_OPT_STRINGS, GLN_OPT_OPEN,   GLN_OPT_HAND,  GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO,
+    GLN_OPT_TEMPO,   GLN_OPT_VARY,   GLN_OPT_JSON,  GLN_OPT_HELP};
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
                                                 GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
@@ -98,6 +102,15 @@ static const GlnCommand commands[] = {
      "when there is a fault. What the hand cannot hold is a fault when a hand is given, else what no hand "
      "can hold.",
      "gripline proof song.chart", NULL, OPTIONS(proof_options), gln_run_proof},
+    {"reduce", "FILE", "the same song on fewer grips, with what is given up",
+     "Chooses the best line on at most so many grips, or so many shapes that are moved along the neck, and "
+     "says "
+     "what that costs against the best line of all, where, and why, and how far it can be from the best that "
+     "so "
+     "few grips allow. With --bass any a chord need not have its own bass lowest, as when a bass plays "
+     "along: "
+     "then one grip serves more chords.",
+     "gripline reduce --shapes 6 song.chart", NULL, OPTIONS(reduce_options), gln_run_reduce},
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},

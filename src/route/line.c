@@ -53,7 +53,7 @@ typedef struct Job {
   GlnArena *arena;
   GlnDiags *diags;
   GlnCosting costing;
-  double quarter_s;
+  double tempo, quarter_s;
   bool plain;
   Set *sets, **last_set;
   uint32_t *variable_of; /* slot to variable; NONE when silent */
@@ -356,28 +356,34 @@ static GlnStatus line_new(const GlnSong *song, double tempo, GlnArena *arena, Gl
   return GLN_OK;
 }
 
-/* At most so many grips or shapes. */
-static GlnStatus solve_within(Job *job, uint32_t *labels, GlnLine *line) {
-  GlnPalette palette = {.trellis = &job->trellis, .song = job->song};
-  palette.shapes = job->options->grips_most == 0;
-  palette.most = palette.shapes ? job->options->shapes_most : job->options->grips_most;
-  palette.group = GLN_NEW(job->arena, uint32_t, job->variable_count);
+static GlnStatus make_palette(const Job *job, bool shapes, uint32_t most, GlnPalette *palette) {
+  *palette = (GlnPalette){.trellis = &job->trellis, .shapes = shapes, .most = most};
+  palette->group = GLN_NEW(job->arena, uint32_t, job->variable_count);
   for (const Set *set = job->sets; set != NULL; set = set->next)
-    ++palette.group_count;
-  palette.lists = GLN_NEW(job->arena, const GlnGripList *, palette.group_count);
-  palette.events = GLN_NEW(job->arena, const GlnEvent *, palette.group_count);
-  if (palette.group == NULL || palette.lists == NULL || palette.events == NULL)
+    ++palette->group_count;
+  palette->lists = GLN_NEW(job->arena, const GlnGripList *, palette->group_count);
+  palette->events = GLN_NEW(job->arena, const GlnEvent *, palette->group_count);
+  if (palette->group == NULL || palette->lists == NULL || palette->events == NULL)
     return GLN_MEMORY;
   uint32_t g = 0;
   for (const Set *set = job->sets; set != NULL; set = set->next, ++g) {
-    palette.lists[g] = &set->list;
-    palette.events[g] = set->event;
+    palette->lists[g] = &set->list;
+    palette->events[g] = set->event;
     for (uint32_t v = 0; v < job->variable_count; ++v)
       if (job->set_of[v] == set)
-        palette.group[v] = g;
+        palette->group[v] = g;
   }
-  return gln_palette_solve(&palette, job->options->bass_wish == GLN_BASS_ANY, job->arena, job->diags, labels,
-                           &line->bound);
+  return GLN_OK;
+}
+
+/* At most so many grips or shapes. */
+static GlnStatus solve_within(const Job *job, uint32_t *labels, double *bound) {
+  const GlnLineOptions *options = job->options;
+  GlnPalette palette;
+  bool shapes = options->grips_most == 0;
+  GLN_TRY(make_palette(job, shapes, shapes ? options->shapes_most : options->grips_most, &palette));
+  return gln_palette_solve(&palette, options->bass_wish == GLN_BASS_ANY, job->arena, job->diags, labels,
+                           bound);
 }
 
 static GlnStatus solve(Job *job, GlnLine *line) {
@@ -387,7 +393,7 @@ static GlnStatus solve(Job *job, GlnLine *line) {
   GLN_TRY(make_trellis(job));
   double total = 0;
   if (job->options->grips_most > 0 || job->options->shapes_most > 0)
-    GLN_TRY(solve_within(job, labels, line));
+    GLN_TRY(solve_within(job, labels, &line->bound));
   else if (job->options->aim == GLN_AIM_EASY)
     GLN_TRY(gln_trellis_solve_easy(&job->trellis, job->arena, labels, &total));
   else
@@ -415,36 +421,63 @@ static void limit_fault(GlnDiags *diags, const char *problem, const char *advice
                 (GlnDiag){.severity = GLN_ERROR, .problem = gln_text(problem), .advice = gln_text(advice)});
 }
 
-GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena, GlnDiags *diags,
-                         GlnLine **line) {
+/* Variables and candidates: everything that can be wrong with a song is said here. */
+static GlnStatus begin(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena, GlnDiags *diags,
+                       Job *job) {
   if (!weights_are_sound(options))
     return GLN_USAGE;
   if (song->slot_count > GLN_LINE_SLOTS_MAX) {
     limit_fault(diags, "the song has more than 50000 chords as played", "split it into several charts");
     return GLN_LIMIT;
   }
-  double tempo = options->tempo > 0 ? options->tempo : song->chart->tempo;
-  Job job = {.song = song, .options = options, .arena = arena, .diags = diags};
-  job.last_set = &job.sets;
-  job.quarter_s = 60.0 / tempo;
-  job.plain = song_is_plain(song);
-  job.costing = gln_costing(options->weight, job.plain);
-  GLN_TRY(find_variables(&job));
-  for (const Set *set = job.sets; set != NULL; set = set->next)
+  *job = (Job){.song = song, .options = options, .arena = arena, .diags = diags};
+  job->last_set = &job->sets;
+  job->tempo = options->tempo > 0 ? options->tempo : song->chart->tempo;
+  job->quarter_s = 60.0 / job->tempo;
+  job->plain = song_is_plain(song);
+  job->costing = gln_costing(options->weight, job->plain);
+  GLN_TRY(find_variables(job));
+  for (const Set *set = job->sets; set != NULL; set = set->next)
     if (set->failed)
       return GLN_INPUT;
-  GlnLine *made = NULL;
-  GLN_TRY(line_new(song, tempo, arena, &made));
-  /* Working memory goes back once the grips are copied out; faults were all reported before. */
-  GlnArenaMark mark = gln_arena_mark(arena);
-  GlnStatus status = solve(&job, made);
-  if (status == GLN_NO)
-    return GLN_INPUT; /* too few grips: said already, in this arena */
-  gln_arena_rewind(arena, mark);
+  return GLN_OK;
+}
+
+static GlnStatus end(GlnStatus status, GlnDiags *diags) {
   if (status == GLN_LIMIT)
     limit_fault(diags, "this form ties too many chords together: the search gave up after 200000 branches",
                 "pin some grips, or let sections that return be played another way");
+  return status == GLN_NO ? GLN_INPUT : status; /* too few grips: said already */
+}
+
+GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena, GlnDiags *diags,
+                         GlnLine **line) {
+  Job job;
+  GLN_TRY(begin(song, options, arena, diags, &job));
+  GlnLine *made = NULL;
+  GLN_TRY(line_new(song, job.tempo, arena, &made));
+  /* Working memory goes back once the grips are copied out; faults were all reported before, but for too few grips. */
+  GlnArenaMark mark = gln_arena_mark(arena);
+  GlnStatus status = solve(&job, made);
+  if (status != GLN_NO)
+    gln_arena_rewind(arena, mark);
   if (status == GLN_OK)
     *line = made;
-  return status;
+  return end(status, diags);
+}
+
+GlnStatus gln_line_curve(const GlnSong *song, const GlnLineOptions *options, bool shapes, GlnArena *arena,
+                         GlnDiags *diags, GlnCurvePoint **points, size_t *count) {
+  Job job;
+  GlnPalette palette;
+  *count = 0;
+  GLN_TRY(begin(song, options, arena, diags, &job));
+  *points = GLN_NEW(arena, GlnCurvePoint, job.variable_count);
+  if (*points == NULL)
+    return GLN_MEMORY;
+  if (job.variable_count == 0)
+    return GLN_OK;
+  GLN_TRY(make_trellis(&job));
+  GLN_TRY(make_palette(&job, shapes, 0, &palette));
+  return end(gln_palette_curve(&palette, arena, *points, count), diags);
 }

@@ -6,8 +6,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-GlnShapeKey gln_shape_key(const GlnGrip *grip) {
-  GlnShapeKey key;
+/* Equal bytes for one shape. */
+typedef struct ShapeKey {
+  int8_t fret[GLN_STRINGS_MAX]; /* -1 not played */
+  int8_t finger[GLN_STRINGS_MAX];
+  int8_t open_at; /* lowest stopped fret when a string is open, else -1 */
+} ShapeKey;
+
+static ShapeKey shape_key(const GlnGrip *grip) {
+  ShapeKey key;
   int lowest = 0;
   bool open = false;
   memset(&key, 0, sizeof key);
@@ -26,8 +33,13 @@ GlnShapeKey gln_shape_key(const GlnGrip *grip) {
   return key;
 }
 
+bool gln_same_shape(const GlnGrip *a, const GlnGrip *b) {
+  const ShapeKey first = shape_key(a), second = shape_key(b);
+  return a->frets.string_count == b->frets.string_count && memcmp(&first, &second, sizeof first) == 0;
+}
+
 typedef struct Keyed {
-  GlnShapeKey key;
+  ShapeKey key;
   uint32_t *colour; /* to be set */
 } Keyed;
 
@@ -37,8 +49,8 @@ static int by_key(const void *a, const void *b) {
 }
 
 /* A grip is a shape at one place. */
-static GlnShapeKey key_of(const GlnGrip *grip, bool shapes) {
-  GlnShapeKey key = gln_shape_key(grip);
+static ShapeKey key_of(const GlnGrip *grip, bool shapes) {
+  ShapeKey key = shape_key(grip);
   for (int s = 0; !shapes && s < grip->frets.string_count; ++s)
     key.fret[s] = grip->frets.fret[s];
   return key;
@@ -95,7 +107,7 @@ static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answe
   }
   if (answer->apart_count > NAMED_MAX)
     gln_buffer_format(&wishes, " and %u more", (unsigned)(answer->apart_count - NAMED_MAX));
-  gln_buffer_format(&advice, "%u %s can be met%s", (unsigned)answer->fewest, what,
+  gln_buffer_format(&advice, "the fewest there can be are --%s %u%s", what, (unsigned)answer->fewest,
                     any_bass ? "" : "; with --bass any one grip serves more chords");
   const char *named = gln_text_copy(arena, gln_buffer_text(&wishes));
   const char *words = gln_text_copy(arena, gln_buffer_text(&advice));
@@ -108,24 +120,69 @@ static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answe
   return GLN_NO;
 }
 
-GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena, GlnDiags *diags,
-                            uint32_t *labels, double *bound) {
-  GlnBudget budget = {.trellis = palette->trellis,
-                      .group = palette->group,
-                      .group_count = palette->group_count,
-                      .most = palette->most};
+static GlnStatus prepare(const GlnPalette *palette, GlnArena *arena, GlnBudget *budget,
+                         uint32_t **free_labels, GlnBudgetAnswer *answer) {
   double total = 0;
   const uint32_t **colours = NULL;
-  GLN_TRY(find_colours(palette, arena, &colours, &budget.colour_count));
-  budget.colours = colours;
-  uint32_t *free_labels = GLN_NEW(arena, uint32_t, palette->trellis->variable_count);
-  GlnBudgetAnswer answer = {.labels = labels, .apart = GLN_NEW(arena, uint32_t, palette->group_count)};
-  if (free_labels == NULL || answer.apart == NULL)
+  *budget = (GlnBudget){.trellis = palette->trellis,
+                        .group = palette->group,
+                        .group_count = palette->group_count,
+                        .most = palette->most};
+  GLN_TRY(find_colours(palette, arena, &colours, &budget->colour_count));
+  budget->colours = colours;
+  *free_labels = GLN_NEW(arena, uint32_t, palette->trellis->variable_count);
+  answer->apart = GLN_NEW(arena, uint32_t, palette->group_count);
+  if (*free_labels == NULL || answer->apart == NULL)
     return GLN_MEMORY;
-  GLN_TRY(gln_trellis_solve(palette->trellis, arena, free_labels, &total));
+  return gln_trellis_solve(palette->trellis, arena, *free_labels, &total);
+}
+
+GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena, GlnDiags *diags,
+                            uint32_t *labels, double *bound) {
+  GlnBudget budget;
+  GlnBudgetAnswer answer = {.labels = labels};
+  uint32_t *free_labels = NULL;
+  GLN_TRY(prepare(palette, arena, &budget, &free_labels, &answer));
   GlnStatus status = gln_budget_solve(&budget, free_labels, arena, &answer);
   if (status == GLN_NO)
     return too_few(palette, &answer, any_bass, arena, diags);
   *bound = answer.bound;
   return status;
+}
+
+/* More colours never cost more, and a bound for more holds for fewer. */
+static void even_out(GlnCurvePoint *points, size_t count) {
+  for (size_t i = 1; i < count; ++i)
+    if (points[i - 1].total < points[i].total) {
+      points[i].total = points[i - 1].total;
+      points[i].used = points[i - 1].used;
+    }
+  for (size_t i = count; i-- > 1;)
+    points[i - 1].bound = points[i].bound > points[i - 1].bound ? points[i].bound : points[i - 1].bound;
+}
+
+GlnStatus gln_palette_curve(const GlnPalette *palette, GlnArena *arena, GlnCurvePoint *points,
+                            size_t *count) {
+  GlnBudget budget;
+  GlnBudgetAnswer answer = {.labels = GLN_NEW(arena, uint32_t, palette->trellis->variable_count)};
+  uint32_t *free_labels = NULL;
+  if (answer.labels == NULL)
+    return GLN_MEMORY;
+  GLN_TRY(prepare(palette, arena, &budget, &free_labels, &answer));
+  budget.most = UINT32_MAX;
+  GLN_TRY(gln_budget_solve(&budget, free_labels, arena, &answer));
+  uint32_t most = answer.used;
+  *count = 0;
+  GlnArenaMark mark;
+  for (budget.most = answer.fewest; budget.most <= most; ++budget.most) {
+    mark = gln_arena_mark(arena);
+    GlnStatus status = gln_budget_solve(&budget, free_labels, arena, &answer);
+    gln_arena_rewind(arena, mark);
+    if (status == GLN_OK)
+      points[(*count)++] = (GlnCurvePoint){budget.most, answer.used, answer.total, answer.bound};
+    else if (status != GLN_NO)
+      return status;
+  }
+  even_out(points, *count);
+  return GLN_OK;
 }

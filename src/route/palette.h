@@ -6,7 +6,6 @@
 
 typedef struct GlnPalette {
   const GlnTrellis *trellis;
-  const GlnSong *song;
   uint32_t *group;           /* of each variable: which wish it comes from */
   const GlnGripList **lists; /* of each group */
   const GlnEvent **events;   /* of each group: the first chord that wishes so */
@@ -19,5 +18,9 @@ typedef struct GlnPalette {
  * nearest number in diags, when most is too few. any_bass: chords may be held over any bass already. */
 GLN_MUST_USE GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena,
                                          GlnDiags *diags, uint32_t *labels, double *bound);
+
+/* What every number of colours would cost, the fewest first. points: room for one a variable. */
+GLN_MUST_USE GlnStatus gln_palette_curve(const GlnPalette *palette, GlnArena *arena, GlnCurvePoint *points,
+                                         size_t *count);
 
 #endif

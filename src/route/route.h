@@ -98,22 +98,17 @@ typedef struct GlnLineOptions {
   int8_t fret_low, fret_high; /* region of the neck; 0 and 0: all of it */
   GlnOpenWish open_wish;
   GlnRightHand right_hand;
-  bool vary;    /* a section that returns may be played another way */
-  double tempo; /* quarter notes a minute; 0: the chart's */
+  bool vary;             /* a section that returns may be played another way */
+  double tempo;          /* quarter notes a minute; 0: the chart's */
   GlnBassWish bass_wish; /* GLN_BASS_ANY: a chord's own bass need not be the lowest note */
-  uint32_t grips_most;   /* distinct grips the line may have; 0: any number. Aim smooth alone: docs/reduce.md */
-  uint32_t shapes_most;  /* distinct shapes (see gln_shape_key), when grips_most is 0 */
+  uint32_t grips_most; /* distinct grips the line may have; 0: any number. Aim smooth alone: docs/reduce.md */
+  uint32_t shapes_most; /* distinct shapes, as gln_same_shape tells them apart, when grips_most is 0 */
   double weight[GLN_COST_COUNT];
 } GlnLineOptions;
 
-/* What makes two grips one shape: the strings, the frets from the lowest stopped one, and the fingers; a grip with an
- * open string is a shape of its own. Equal bytes for one shape. */
-typedef struct GlnShapeKey {
-  int8_t fret[GLN_STRINGS_MAX];    /* -1 not played */
-  int8_t finger[GLN_STRINGS_MAX];
-  int8_t open_at; /* lowest stopped fret when a string is open, else -1 */
-} GlnShapeKey;
-GlnShapeKey gln_shape_key(const GlnGrip *grip);
+/* One shape: the same strings, the same fingers, the same frets counted from the lowest stopped one. A grip with an
+ * open string is a shape of its own, for it cannot be moved. */
+bool gln_same_shape(const GlnGrip *a, const GlnGrip *b);
 
 GlnLineOptions gln_line_defaults(void);
 
@@ -132,7 +127,8 @@ typedef struct GlnLine {
   GlnLineSlot *slots; /* one per song slot */
   size_t slot_count;
   double total;
-  double bound; /* no line under the same wishes totals less; equal to total where the line is the exact optimum */
+  double
+      bound; /* no line under the same wishes totals less; equal to total where the line is the exact optimum */
   size_t *distinct; /* for each distinct grip, the first slot that uses it */
   size_t distinct_count;
   size_t candidates;    /* grips considered, over all distinct chords */
@@ -157,5 +153,20 @@ size_t gln_line_before(const GlnLine *line, size_t slot);
 /* Highest tempo (quarter notes a minute) at which the change into this slot is comfortable in the time that the song
  * gives it; INFINITY where nothing moves. */
 double gln_line_change_tempo(const GlnLine *line, size_t slot);
+
+/* ---- fewer grips ----------------------------------------------------------------------------------------- */
+
+typedef struct GlnCurvePoint {
+  uint32_t most; /* grips, or shapes, allowed */
+  uint32_t used;
+  double total; /* of the line found */
+  double bound; /* no line on so few totals less */
+} GlnCurvePoint;
+
+/* What every number of grips (shapes: of shapes) would cost, from the fewest there can be up to those of the best line
+ * of all; grips_most and shapes_most of the options do not matter. Errors as gln_line_solve. */
+GLN_MUST_USE GlnStatus gln_line_curve(const GlnSong *song, const GlnLineOptions *options, bool shapes,
+                                      GlnArena *arena, GlnDiags *diags, GlnCurvePoint **points,
+                                      size_t *count);
 
 #endif
