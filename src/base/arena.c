@@ -66,6 +66,11 @@ GlnArena *gln_arena_new(const GlnAllocator *allocator, size_t limit_bytes) {
   return arena;
 }
 
+GlnArena *gln_arena_beside(const GlnArena *arena) {
+  size_t left = arena->limit - arena->total;
+  return left == 0 ? NULL : gln_arena_new(&arena->allocator, arena->limit == SIZE_MAX ? 0 : left);
+}
+
 static void release_newest(GlnArena *arena) {
   Block *block = arena->newest;
   UNPOISON(block->bytes, block->capacity);

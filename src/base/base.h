@@ -57,6 +57,9 @@ typedef struct GlnArena GlnArena;
  * The caller frees it with gln_arena_free. */
 GLN_MUST_USE GlnArena *gln_arena_new(const GlnAllocator *allocator, size_t limit_bytes);
 void gln_arena_free(GlnArena *arena);
+/* An arena of its own with the same allocator and as much as the other's limit leaves: for scratch work during which
+ * the other goes on growing. NULL when there is no memory. */
+GLN_MUST_USE GlnArena *gln_arena_beside(const GlnArena *arena);
 
 /* count × size bytes, zeroed, aligned for any type; NULL when the product overflows, the limit is reached or
  * memory is out. Lives as long as the arena. count × size = 0 gives a valid pointer. */

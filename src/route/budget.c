@@ -13,7 +13,7 @@
 
 #define ROOT_ROUNDS 260 /* of pricing before branching; design choice, tuned on examples/ and the bench */
 #define NODE_ROUNDS 40  /* in every branch */
-#define CELLS_MAX   (3U << 20) /* cells of all whole matrices together: 24 MB */
+#define CELLS_MAX   (1U << 20) /* cells of all whole matrices together: 8 MB */
 
 typedef enum Gate { GATE_FREE, GATE_OPEN, GATE_CLOSED } Gate;
 
@@ -49,6 +49,7 @@ typedef struct Search {
   double **unary;
   uint32_t **label; /* of work to those of the trellis */
   uint64_t live;    /* labels when work was made */
+  uint32_t **live_label, *live_count;
   uint32_t *labels, *found;
   double total; /* of the best answer, answer->labels */
   GlnBudgetAnswer *answer;
@@ -56,6 +57,22 @@ typedef struct Search {
 } Search;
 
 /* ---- making ------------------------------------------------------------------------------------------------------- */
+
+/* Labels of v that the root has not closed: search->live_label[v][0..live_count[v]). */
+static GlnStatus keep_live(Search *search) {
+  for (uint32_t v = 0; v < search->variable_count; ++v) {
+    uint32_t kept = 0;
+    for (uint32_t i = 0; i < search->live_count[v]; ++i) {
+      uint32_t k = search->live_label[v][i];
+      if (search->gates[search->budget->colours[search->budget->group[v]][k]] != GATE_CLOSED)
+        search->live_label[v][kept++] = k;
+    }
+    search->live_count[v] = kept;
+    if (kept == 0)
+      return GLN_NO;
+  }
+  return GLN_OK;
+}
 
 static uint32_t label_count(const Search *search, uint32_t v) {
   return search->budget->trellis->variables[v].label_count;
@@ -77,6 +94,18 @@ static GlnStatus make_cells(Search *search) {
   if (last == NULL || all == NULL || search->cell_of == NULL || search->cell_colour == NULL ||
       search->cell_variable == NULL)
     return GLN_MEMORY;
+  search->live_label = GLN_NEW(search->arena, uint32_t *, search->variable_count);
+  search->live_count = GLN_NEW(search->arena, uint32_t, search->variable_count);
+  if (search->live_label == NULL || search->live_count == NULL)
+    return GLN_MEMORY;
+  for (uint32_t v = 0; v < search->variable_count; ++v) {
+    search->live_count[v] = label_count(search, v);
+    search->live_label[v] = GLN_NEW(search->arena, uint32_t, search->live_count[v]);
+    if (search->live_label[v] == NULL)
+      return GLN_MEMORY;
+    for (uint32_t k = 0; k < search->live_count[v]; ++k)
+      search->live_label[v][k] = k;
+  }
   for (uint32_t v = 0; v < search->variable_count; ++v) {
     uint32_t first = search->cell_count;
     search->cell_of[v] = all;
@@ -157,9 +186,11 @@ static GlnStatus make_part(const Search *search, Chooses *chooses, GlnTrellis *p
   part->variables = variables;
   part->edges = edges;
   for (uint32_t v = 0; v < n; ++v) {
-    uint32_t count = 0;
-    for (uint32_t k = 0; k < label_count(search, v); ++k)
-      count += chooses(search, colour_of(search, v, k)) ? 1U : 0U;
+    uint32_t count = 0, live = search->live_count[v];
+    const uint32_t *colours = search->budget->colours[search->budget->group[v]],
+                   *from = search->live_label[v];
+    for (uint32_t i = 0; i < live; ++i)
+      count += chooses(search, colours[from[i]]) ? 1U : 0U;
     if (count == 0)
       return GLN_NO;
     unary[v] = GLN_NEW(search->arena, double, count);
@@ -168,10 +199,10 @@ static GlnStatus make_part(const Search *search, Chooses *chooses, GlnTrellis *p
       return GLN_MEMORY;
     variables[v] = (GlnVariable){unary[v], count};
     count = 0;
-    for (uint32_t k = 0; k < label_count(search, v); ++k)
-      if (chooses(search, colour_of(search, v, k))) {
-        unary[v][count] = trellis->variables[v].unary[k];
-        label[v][count++] = k;
+    for (uint32_t i = 0; i < live; ++i)
+      if (chooses(search, colours[from[i]])) {
+        unary[v][count] = trellis->variables[v].unary[from[i]];
+        label[v][count++] = from[i];
       }
   }
   uint64_t cells = 0;
@@ -197,8 +228,8 @@ static GlnStatus make_part(const Search *search, Chooses *chooses, GlnTrellis *p
 static uint64_t count_live(const Search *search) {
   uint64_t live = 0;
   for (uint32_t v = 0; v < search->variable_count; ++v)
-    for (uint32_t k = 0; k < label_count(search, v); ++k)
-      live += is_not_closed(search, colour_of(search, v, k)) ? 1U : 0U;
+    for (uint32_t i = 0; i < search->live_count[v]; ++i)
+      live += is_not_closed(search, colour_of(search, v, search->live_label[v][i])) ? 1U : 0U;
   return live;
 }
 
@@ -224,6 +255,7 @@ static GlnStatus make_whole_work(Search *search) {
 }
 
 static GlnStatus make_work(Search *search) {
+  GLN_TRY(keep_live(search));
   GlnStatus status = make_part(search, is_not_closed, &search->work, search->unary, search->label);
   if (status == GLN_LIMIT)
     status = make_whole_work(search);
@@ -632,13 +664,13 @@ static uint32_t count_used(const GlnBudget *budget, const uint32_t *labels, bool
   return used;
 }
 
-GlnStatus gln_budget_solve(const GlnBudget *budget, const uint32_t *free_labels, GlnArena *arena,
-                           GlnBudgetAnswer *answer) {
+static GlnStatus solve_with(const GlnBudget *budget, const uint32_t *free_labels, GlnArena *scratch,
+                            GlnBudgetAnswer *answer) {
   GlnCover cover;
-  bool *seen = GLN_NEW(arena, bool, budget->colour_count);
+  bool *seen = GLN_NEW(scratch, bool, budget->colour_count);
   if (seen == NULL)
     return GLN_MEMORY;
-  GLN_TRY(gln_cover_find(budget, arena, &cover));
+  GLN_TRY(gln_cover_find(budget, scratch, &cover));
   answer->fewest = cover.count <= budget->most ? cover.least : cover.count;
   answer->fewest_is_exact = cover.least == cover.count;
   memcpy(answer->apart, cover.apart, cover.apart_count * sizeof *cover.apart);
@@ -652,7 +684,7 @@ GlnStatus gln_budget_solve(const GlnBudget *budget, const uint32_t *free_labels,
   if (answer->used <= budget->most)
     return GLN_OK;
   Search search = {.budget = budget,
-                   .arena = arena,
+                   .arena = scratch,
                    .variable_count = (uint32_t)budget->trellis->variable_count,
                    .cover = &cover,
                    .total = (double)INFINITY,
@@ -665,4 +697,15 @@ GlnStatus gln_budget_solve(const GlnBudget *budget, const uint32_t *free_labels,
   memset(seen, 0, budget->colour_count * sizeof *seen);
   answer->used = count_used(budget, answer->labels, seen);
   return GLN_OK;
+}
+
+GlnStatus gln_budget_solve(const GlnBudget *budget, const uint32_t *free_labels, GlnArena *arena,
+                           GlnBudgetAnswer *answer) {
+  /* Not the arena itself: changes costed on the way stay there, so nothing may be given back in it. */
+  GlnArena *scratch = gln_arena_beside(arena);
+  if (scratch == NULL)
+    return GLN_MEMORY;
+  GlnStatus status = solve_with(budget, free_labels, scratch, answer);
+  gln_arena_free(scratch);
+  return status;
 }

@@ -173,11 +173,8 @@ GlnStatus gln_palette_curve(const GlnPalette *palette, GlnArena *arena, GlnCurve
   GLN_TRY(gln_budget_solve(&budget, free_labels, arena, &answer));
   uint32_t most = answer.used;
   *count = 0;
-  GlnArenaMark mark;
   for (budget.most = answer.fewest; budget.most <= most; ++budget.most) {
-    mark = gln_arena_mark(arena);
     GlnStatus status = gln_budget_solve(&budget, free_labels, arena, &answer);
-    gln_arena_rewind(arena, mark);
     if (status == GLN_OK)
       points[(*count)++] = (GlnCurvePoint){budget.most, answer.used, answer.total, answer.bound};
     else if (status != GLN_NO)
