@@ -15,6 +15,13 @@
 #define NODE_ROUNDS 40  /* in every branch */
 #define CELLS_MAX   (1U << 20) /* cells of all whole matrices together: 8 MB */
 
+/* Limits on effort, counted in cells of matrices looked at, so that it is the same on every machine. Design choice:
+ * about a second, and three. */
+#define NEAR         0.02 /* a bound as near as this is near enough to stop early */
+#define EFFORT_NEAR  (30U << 20)
+#define EFFORT_MAX   (90U << 20)
+#define EFFORT_WHOLE (2U << 20) /* of labels too many for matrices */
+
 typedef enum Gate { GATE_FREE, GATE_OPEN, GATE_CLOSED } Gate;
 
 /* One choice of gates still to be looked into. */
@@ -50,6 +57,7 @@ typedef struct Search {
   uint32_t **label; /* of work to those of the trellis */
   uint64_t live;    /* labels when work was made */
   uint32_t **live_label, *live_count;
+  uint64_t effort, solve_effort; /* so far, and of one solution of work */
   uint32_t *labels, *found;
   double total; /* of the best answer, answer->labels */
   GlnBudgetAnswer *answer;
@@ -257,13 +265,26 @@ static GlnStatus make_whole_work(Search *search) {
 static GlnStatus make_work(Search *search) {
   GLN_TRY(keep_live(search));
   GlnStatus status = make_part(search, is_not_closed, &search->work, search->unary, search->label);
-  if (status == GLN_LIMIT)
+  search->solve_effort = 0;
+  for (size_t e = 0; status == GLN_OK && e < search->work.edge_count; ++e)
+    search->solve_effort += (uint64_t)search->work.variables[search->work.edges[e].low].label_count *
+                            search->work.variables[search->work.edges[e].high].label_count;
+  if (status == GLN_LIMIT) {
     status = make_whole_work(search);
+    search->solve_effort = EFFORT_WHOLE;
+  }
   search->live = count_live(search);
   return status;
 }
 
 /* ---- answers --------------------------------------------------------------------------------------------------------- */
+
+/* Is it time to give the bound reached with the answer? Sooner when that is near enough. */
+static bool is_spent(const Search *search, double bound) {
+  double gap = search->total - bound;
+  uint64_t most = gap <= NEAR * search->total ? EFFORT_NEAR : EFFORT_MAX;
+  return search->answer->solves >= GLN_BUDGET_SOLVES_MAX || search->effort > most;
+}
 
 static bool tell_apart(double lower, double upper) {
   return isinf(upper) ? lower < upper : lower < upper - 1e-9 * (1 + fabs(upper));
@@ -420,6 +441,7 @@ static GlnStatus solve_priced(Search *search, double *total) {
     }
   }
   ++search->answer->solves;
+  search->effort += search->solve_effort;
   GlnStatus status = gln_trellis_solve(&search->work, search->arena, search->found, total);
   gln_arena_rewind(search->arena, mark);
   if (status != GLN_OK)
@@ -514,7 +536,7 @@ static GlnStatus raise_bound(Search *search, int rounds, double *best) {
   double scale = 1.0, part = 1.0;
   int failed = 0;
   memcpy(search->price, search->best_price, search->cell_count * sizeof *search->price);
-  for (int round = 0; round < rounds && search->answer->solves < GLN_BUDGET_SOLVES_MAX; ++round) {
+  for (int round = 0; round < rounds && !is_spent(search, *best); ++round) {
     double bound = 0;
     GLN_TRY(price_round(search, &bound));
     if (!tell_apart(bound, search->total)) {
@@ -613,19 +635,18 @@ static GlnStatus look_into(Search *search, const Node *node, Node **nodes) {
 static GlnStatus run_search(Search *search) {
   double bound = -(double)INFINITY;
   Node *nodes = NULL;
+  GLN_TRY(gln_trellis_keep_below(search->budget->trellis, search->total, search->arena, search->live_label,
+                                 search->live_count));
   GLN_TRY(make_work(search));
   search->at_root = true;
   GLN_TRY(raise_bound(search, ROOT_ROUNDS, &bound));
   search->at_root = false;
   GLN_TRY(better(search));
   GLN_TRY(push(search, search->gates, search->budget->colour_count, GATE_FREE, bound, &nodes));
-  while (nodes != NULL && tell_apart(nodes->bound, search->total) &&
-         search->answer->solves < GLN_BUDGET_SOLVES_MAX) {
+  while (nodes != NULL && tell_apart(nodes->bound, search->total) && !is_spent(search, nodes->bound)) {
     const Node *node = nodes;
     nodes = nodes->next;
     GLN_TRY(look_into(search, node, &nodes));
-    if (search->answer->solves >= GLN_BUDGET_SOLVES_MAX)
-      GLN_TRY(push(search, node->gates, search->budget->colour_count, GATE_FREE, node->bound, &nodes));
   }
   bool open = nodes != NULL && tell_apart(nodes->bound, search->total);
   search->answer->bound = open ? nodes->bound : search->total;

@@ -108,7 +108,7 @@ static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answe
   if (answer->apart_count > NAMED_MAX)
     gln_buffer_format(&wishes, " and %u more", (unsigned)(answer->apart_count - NAMED_MAX));
   gln_buffer_format(&advice, "the fewest there can be are --%s %u%s", what, (unsigned)answer->fewest,
-                    any_bass ? "" : "; with --bass any one grip serves more chords");
+                    any_bass ? "" : "; --bass any lets grips serve more chords");
   const char *named = gln_text_copy(arena, gln_buffer_text(&wishes));
   const char *words = gln_text_copy(arena, gln_buffer_text(&advice));
   if (named == NULL || words == NULL)

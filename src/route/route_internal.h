@@ -147,6 +147,9 @@ typedef struct GlnTrellis {
  * GLN_BRANCHES_MAX. Exact: see docs/line.md. */
 GLN_MUST_USE GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t *labels,
                                          double *total);
+/* labels[v][0..counts[v]): those that an assignment of no more than total may use, and perhaps others; room for all. */
+GLN_MUST_USE GlnStatus gln_trellis_keep_below(const GlnTrellis *trellis, double total, GlnArena *arena,
+                                              uint32_t *const *labels, uint32_t *counts);
 /* The labels of least greatest load, and among those of least total. Sets trellis->load_limit to that load. */
 GLN_MUST_USE GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels,
                                               double *total);
@@ -211,6 +214,8 @@ typedef struct GlnSolver {
   uint32_t *taken;   /* labels of the assignment being built */
   uint32_t *best;    /* labels of the best whole assignment so far */
   double best_total; /* INFINITY before there is one */
+  double
+      keep_below; /* labels of assignments that total less are kept, better than the best or not; mostly 0 */
   uint64_t branches;
 } GlnSolver;
 

@@ -125,7 +125,8 @@ static double rest_ahead(const Bounds *bounds, uint32_t v) {
 static void prune(Bounds *bounds, uint32_t v) {
   GlnSolver *solver = bounds->solver;
   double others = bounds->total_rest - bounds->rest[v];
-  double limit = solver->best_total - 1e-9 * (1.0 + fabs(solver->best_total)); /* room for rounding */
+  double least = solver->best_total > solver->keep_below ? solver->best_total : solver->keep_below;
+  double limit = least - 1e-9 * (1.0 + fabs(least)); /* room for rounding */
   uint32_t kept = 0;
   for (uint32_t k = 0; k < solver->count[v]; ++k) {
     double bound = others + solver->theta[v][k];
@@ -274,6 +275,8 @@ static void set_windows(Bounds *bounds) {
     sum += bounds->window[e];
   }
   double mean = trellis->edge_count > 0 ? sum / (double)trellis->edge_count : 0;
+  mean = known && solver->keep_below - solver->best_total > mean ? solver->keep_below - solver->best_total
+                                                                 : mean;
   for (size_t e = 0; e < trellis->edge_count; ++e)
     bounds->window[e] = bounds->window[e] > mean ? bounds->window[e] : mean;
 }
@@ -459,5 +462,22 @@ GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t
     return GLN_NO;
   memcpy(labels, solver.best, trellis->variable_count * sizeof *labels);
   *total = solver.best_total;
+  return GLN_OK;
+}
+
+GlnStatus gln_trellis_keep_below(const GlnTrellis *trellis, double total, GlnArena *arena,
+                                 uint32_t *const *labels, uint32_t *counts) {
+  GlnSolver solver;
+  Bounds bounds;
+  GLN_TRY(gln_solver_make(trellis, arena, &solver));
+  GLN_TRY(bounds_make(&solver, &bounds));
+  solver.keep_below = total + 1e-6 * (1.0 + fabs(total));
+  (void)bound_and_prune(&bounds); /* however far it came, what it deleted is not needed */
+  for (size_t v = 0; v < trellis->variable_count; ++v) {
+    if (solver.count[v] == 0)
+      return GLN_NO;
+    counts[v] = solver.count[v];
+    memcpy(labels[v], solver.label[v], solver.count[v] * sizeof *labels[v]);
+  }
   return GLN_OK;
 }
