@@ -52,6 +52,7 @@ while read -r command keys; do
   case $command in
   grips) operand='C7(b9)' ;;
   name) operand=x32233 ;;
+  reduce) operand=$chart goal=--grips=16 ;;
   transpose) operand=$chart goal=--to=Eb ;;
   proof) operand=$work/slip.chart promised=1 ;;
   *) operand=$chart ;;
