@@ -55,7 +55,7 @@ static double naive_count(const GlnInstrument *instrument) {
   return count;
 }
 
-static GlnStatus measure_all(GlnArena *arena, uint8_t textures, const char *label) {
+static GlnStatus measure_all(GlnArena *arena, uint16_t textures, const char *label) {
   static const char *const roots[] = {"C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"};
   GlnInstrument instrument = gln_instrument_defaults();
   GlnHand hand = gln_hand(GLN_HAND_MEDIUM);
@@ -90,7 +90,7 @@ int main(void) {
     return 4;
   GlnStatus status = measure_all(arena, 0, "any");
   for (int texture = 0; status == GLN_OK && texture < GLN_TEXTURE_COUNT; texture++)
-    status = measure_all(arena, (uint8_t)(1u << texture), gln_texture_key((GlnTexture)texture));
+    status = measure_all(arena, (uint16_t)(1u << texture), gln_texture_key((GlnTexture)texture));
   gln_arena_free(arena);
   return gln_status_exit(status);
 }

@@ -218,7 +218,7 @@ GLN_MUST_USE GlnStatus gln_job_hand(const GlnJob *job, GlnHand *hand);
 bool gln_job_hand_is_given(const GlnJob *job); /* the player has said something about his hand */
 GlnOpenWish gln_job_open_wish(const GlnJob *job);
 GlnRightHand gln_job_right_hand(const GlnJob *job);
-uint8_t gln_job_textures(const GlnJob *job);
+uint16_t gln_job_textures(const GlnJob *job);
 
 /* The file named by the operand; name is for messages. */
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);

@@ -233,19 +233,60 @@ static void add_heading(const GlnJob *job, const Search *search, size_t count, s
   gln_buffer_add_string(out, "\n\n");
 }
 
+/* Is the texture said already by a more exact one? A drop 2 has four notes. */
+static bool is_implied(uint16_t textures, int texture) {
+  static const struct {
+    uint16_t exact, implies;
+  } rows[] = {
+      {1U << GLN_TEXTURE_CLOSE | 1U << GLN_TEXTURE_DROP2 | 1U << GLN_TEXTURE_DROP3 |
+           1U << GLN_TEXTURE_DROP24 | 1U << GLN_TEXTURE_ROOTLESS_A | 1U << GLN_TEXTURE_ROOTLESS_B,
+       1U << GLN_TEXTURE_FOUR_NOTE},
+      {1U << GLN_TEXTURE_DROP24, 1U << GLN_TEXTURE_SPREAD},
+      {1U << GLN_TEXTURE_ROOTLESS_A | 1U << GLN_TEXTURE_ROOTLESS_B, 1U << GLN_TEXTURE_ROOTLESS},
+  };
+  for (size_t i = 0; i < GLN_COUNT_OF(rows); i++)
+    if ((textures & rows[i].exact) != 0 && (rows[i].implies >> texture & 1) != 0)
+      return true;
+  return false;
+}
+
 static void add_texture_words(const GlnGrip *grip, GlnBuffer *out) {
   const char *between = "";
   for (int t = 0; t < GLN_TEXTURE_COUNT; t++) {
-    if ((grip->textures >> t & 1) == 0)
+    if ((grip->textures >> t & 1) == 0 || is_implied(grip->textures, t))
       continue;
     gln_buffer_format(out, "%s%s", between, gln_texture_key((GlnTexture)t));
     between = ", ";
   }
 }
 
-#define PLAIN_COLUMNS 7 /* one more after a grip: the time of the change */
+/* Letters for the shapes in the order in which they come: a, b, ... z, aa, ab, ... One letter, one shape. */
+typedef struct Shapes {
+  char (*known)[GLN_SHAPE_TEXT_MAX];
+  size_t count;
+} Shapes;
 
-static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *ranked, size_t number) {
+static size_t shape_index(Shapes *shapes, const GlnGrip *grip) {
+  char shape[GLN_SHAPE_TEXT_MAX];
+  size_t at = 0;
+  (void)gln_grip_shape_print(grip, shape);
+  while (at < shapes->count && strcmp(shapes->known[at], shape) != 0)
+    at++;
+  if (at == shapes->count)
+    memcpy(shapes->known[shapes->count++], shape, sizeof shape);
+  return at;
+}
+
+static void add_shape_letter(size_t index, GlnBuffer *out) {
+  if (index >= 26)
+    add_shape_letter(index / 26 - 1, out);
+  gln_buffer_add_byte(out, (char)('a' + index % 26));
+}
+
+#define PLAIN_COLUMNS 8 /* one more after a grip: the time of the change */
+
+static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *ranked, size_t number,
+                    Shapes *shapes) {
   const GlnGrip *grip = ranked->grip;
   GlnBuffer cell[PLAIN_COLUMNS + 1];
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
@@ -260,18 +301,23 @@ static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *
     gln_buffer_add_number(&cell[6], ranked->move_seconds, 2);
     gln_buffer_add_string(&cell[6], " s");
   }
-  add_texture_words(grip, &cell[search->has_after ? PLAIN_COLUMNS : PLAIN_COLUMNS - 1]);
+  const size_t last = search->has_after ? PLAIN_COLUMNS : PLAIN_COLUMNS - 1;
+  add_shape_letter(shape_index(shapes, grip), &cell[last - 1]);
+  add_texture_words(grip, &cell[last]);
   for (size_t c = 0; c < table->column_count; c++)
     gln_table_cell(table, &cell[c]);
 }
 
-static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
   static const char *const by_hold[PLAIN_COLUMNS] = {"",        "frets", "fingers", "notes",
-                                                     "degrees", "hard",  "texture"};
-  static const char *const by_move[PLAIN_COLUMNS + 1] = {"",        "frets", "fingers", "notes",
-                                                         "degrees", "hard",  "move",    "texture"};
+                                                     "degrees", "hard",  "shape",   "texture"};
+  static const char *const by_move[PLAIN_COLUMNS + 1] = {"",     "frets", "fingers", "notes",  "degrees",
+                                                         "hard", "move",  "shape",   "texture"};
   bool all = job->arguments.value[GLN_OPT_ALL].given;
   size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
+  Shapes shapes = {.known = gln_arena_alloc(job->arena, shown, sizeof *shapes.known)};
+  if (shapes.known == NULL)
+    return GLN_MEMORY;
   add_heading(job, search, count, shown, &job->out);
   (void)gln_add_pictures(ranked, shown, job->app->columns, job->arguments.value[GLN_OPT_LEFT_HANDED].given,
                          job->arena, &job->out);
@@ -279,9 +325,12 @@ static void print_text(GlnJob *job, const Search *search, const GlnRankedGrip *r
   GlnTable table = search->has_after ? gln_table(job->arena, PLAIN_COLUMNS + 1, by_move)
                                      : gln_table(job->arena, PLAIN_COLUMNS, by_hold);
   for (size_t i = 0; i < shown; i++)
-    add_row(&table, search, &ranked[i], i + 1);
+    add_row(&table, search, &ranked[i], i + 1, &shapes);
   gln_table_print(job, &table, &job->out);
-  gln_buffer_add_string(&job->out, "\nhard: from 0 at rest to 1 at the limit of this hand.\n");
+  gln_buffer_add_string(&job->out,
+                        "\nhard: from 0 at rest to 1 at the limit of this hand.\nshape: one letter is one "
+                        "shape, moved along the neck or to other strings.\n");
+  return GLN_OK;
 }
 
 GlnStatus gln_run_grips(GlnJob *job) {
@@ -295,7 +344,7 @@ GlnStatus gln_run_grips(GlnJob *job) {
   if (job->arguments.value[GLN_OPT_JSON].given)
     GLN_TRY(print_json(job, &search, ranked, list.count));
   else if (list.count > 0)
-    print_text(job, &search, ranked, list.count);
+    GLN_TRY(print_text(job, &search, ranked, list.count));
   if (list.count == 0)
     return gln_job_complain(job, GLN_NO,
                             "ask for less: another texture, more frets or strings, --bass any, --hand large",

@@ -324,7 +324,7 @@ static void add_name_json(GlnJson *json, const GlnJob *job, const Shown *shown) 
   gln_json_add_text(json, "kind", gln_text(kind_key(name->kind)));
   add_tones_json(json, shown);
   gln_json_open_array(json, "texture");
-  uint8_t textures =
+  uint16_t textures =
       shown->heard->has_frets ? gln_frets_textures(&shown->call->instrument, chord, &shown->heard->frets) : 0;
   for (int t = 0; t < GLN_TEXTURE_COUNT; t++)
     if ((textures >> t & 1) != 0)

@@ -130,7 +130,7 @@ GlnRightHand gln_job_right_hand(const GlnJob *job) {
   return value->given ? hands[value->choice] : GLN_RIGHT_FINGERS;
 }
 
-uint8_t gln_job_textures(const GlnJob *job) {
-  return (uint8_t)job->arguments.value[GLN_OPT_TEXTURE]
+uint16_t gln_job_textures(const GlnJob *job) {
+  return (uint16_t)job->arguments.value[GLN_OPT_TEXTURE]
       .choices; /* the table's words are the textures in order */
 }

@@ -157,7 +157,11 @@ size_t gln_fingers_print(
   X(GLN_TEXTURE_FULL, "full", "five strings or more")                                                        \
   X(GLN_TEXTURE_CLOSE, "close", "four notes in close position")                                              \
   X(GLN_TEXTURE_DROP2, "drop2", "second voice from the top an octave down")                                  \
-  X(GLN_TEXTURE_DROP3, "drop3", "third voice from the top an octave down")
+  X(GLN_TEXTURE_DROP3, "drop3", "third voice from the top an octave down")                                   \
+  X(GLN_TEXTURE_DROP24, "drop24", "second and fourth voice from the top an octave down")                     \
+  X(GLN_TEXTURE_SPREAD, "spread", "open position, a note skipped between any two neighbours; no shell")      \
+  X(GLN_TEXTURE_ROOTLESS_A, "rootless-a", "four notes without the root, from the 3rd up")                    \
+  X(GLN_TEXTURE_ROOTLESS_B, "rootless-b", "four notes without the root, from the 7th up")
 typedef enum GlnTexture {
 #define GLN_TEXTURE_NAME(name, key, words) name,
   GLN_TEXTURE_LIST(GLN_TEXTURE_NAME)
@@ -175,7 +179,7 @@ typedef struct GlnGrip {
   int8_t midi[GLN_STRINGS_MAX];   /* sounding pitch a string, -1 not played */
   int8_t tone[GLN_STRINGS_MAX];   /* index into the chord's tones, -1 not played */
   uint16_t tones;                 /* bit n: tone n of the chord sounds */
-  uint8_t textures;               /* bit n: texture n */
+  uint16_t textures;              /* bit n: texture n */
   int8_t voices;                  /* strings that sound */
   int8_t bass_string, top_string; /* lowest- and highest-PITCHED strings */
 } GlnGrip;
@@ -191,7 +195,7 @@ typedef struct GlnGripQuery {
   const GlnChord *chord; /* not silent */
   const GlnInstrument *instrument;
   const GlnHand *hand;
-  uint8_t textures;           /* bits wanted, any of them; 0: any texture */
+  uint16_t textures;          /* bits wanted, any of them; 0: any texture */
   uint8_t strings;            /* bit n: string index n may sound; 0: all */
   int8_t fret_low, fret_high; /* stopped frets allowed, from the capo; 0 and 0: the whole neck */
   GlnBassWish bass_wish;
@@ -304,7 +308,7 @@ GLN_MUST_USE GlnStatus gln_frets_line_parse(GlnText text, GlnArena *arena, GlnFr
 size_t gln_shape_print(const GlnInstrument *instrument, const GlnFrets *frets, char out[GLN_SHAPE_TEXT_MAX]);
 size_t gln_grip_shape_print(const GlnGrip *grip, char out[GLN_SHAPE_TEXT_MAX]);
 /* Textures of a shape taken as this chord, of which every sounding string must be a tone. */
-uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets);
+uint16_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets);
 /* True when no open string sounds: the shape can be moved along the neck as it is. */
 bool gln_shape_movable(const GlnFrets *frets);
 

@@ -120,6 +120,6 @@ bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, bool roo
 /* Fills all but the fingering. Every sounding string must belong to the chord. */
 void gln_grip_fill(const GlnInstrument *instrument, const GlnChord *chord, const GlnToneNeeds *needs,
                    const GlnFrets *frets, GlnGrip *grip);
-uint8_t gln_textures_of(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip);
+uint16_t gln_textures_of(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip);
 
 #endif

@@ -35,7 +35,7 @@ typedef struct Search {
   uint16_t classes;      /* pitch classes that may sound */
   uint16_t bass_classes; /* wanted lowest */
   bool root_needed;
-  uint8_t textures; /* wanted; 0 any */
+  uint16_t textures; /* wanted; 0 any */
   int voices_min, voices_max, fingers;
   GlnFrets frets;
   GlnGripList *list;
@@ -252,25 +252,64 @@ static void walk_neck(Search *search) {
 /* ---- the query
  * ------------------------------------------------------------------------------------------------------ */
 
-static uint8_t texture_bit(GlnTexture texture) {
-  return (uint8_t)(1u << texture);
+static uint16_t texture_bit(GlnTexture texture) {
+  return (uint16_t)(1u << texture);
+}
+
+/* Textures that leave the root to another player, so that any other note may lie lowest. */
+static uint16_t rootless_textures(void) {
+  return texture_bit(GLN_TEXTURE_ROOTLESS) | texture_bit(GLN_TEXTURE_ROOTLESS_A) |
+         texture_bit(GLN_TEXTURE_ROOTLESS_B);
+}
+
+/* Fewest and most voices that a texture can have on so many strings. */
+static void voices_of(GlnTexture texture, int strings, int *least, int *most) {
+  switch (texture) {
+  case GLN_TEXTURE_SHELL:
+    *least = *most = 3;
+    return;
+  case GLN_TEXTURE_FOUR_NOTE:
+  case GLN_TEXTURE_CLOSE:
+  case GLN_TEXTURE_DROP2:
+  case GLN_TEXTURE_DROP3:
+  case GLN_TEXTURE_DROP24:
+  case GLN_TEXTURE_ROOTLESS_A:
+  case GLN_TEXTURE_ROOTLESS_B:
+    *least = *most = 4;
+    return;
+  case GLN_TEXTURE_FULL:
+    *least = strings < 5 ? strings : 5;
+    *most = strings;
+    return;
+  case GLN_TEXTURE_SPREAD:
+    *least = 3;
+    *most = 4;
+    return;
+  case GLN_TEXTURE_ROOTLESS:
+  case GLN_TEXTURE_COUNT:
+    break;
+  }
+  *least = 1;
+  *most = strings;
 }
 
 static void limit_voices(Search *search) {
-  const uint8_t four = texture_bit(GLN_TEXTURE_FOUR_NOTE) | texture_bit(GLN_TEXTURE_CLOSE) |
-                       texture_bit(GLN_TEXTURE_DROP2) | texture_bit(GLN_TEXTURE_DROP3);
   int strings = search->query->instrument->string_count;
   search->voices_min = search->needs.least;
   search->voices_max = strings;
-  if (search->textures == 0 || (search->textures & texture_bit(GLN_TEXTURE_ROOTLESS)) != 0)
+  if (search->textures == 0)
     return;
-  bool full = (search->textures & texture_bit(GLN_TEXTURE_FULL)) != 0;
-  if ((search->textures & four) == 0 && !full)
-    search->voices_max = 3; /* shells alone */
-  else if (!full)
-    search->voices_max = 4;
-  if ((search->textures & texture_bit(GLN_TEXTURE_SHELL)) == 0)
-    search->voices_min = (search->textures & four) != 0 || strings < 5 ? (strings < 4 ? strings : 4) : 5;
+  int fewest = strings, most_of_all = 0;
+  for (int t = 0; t < GLN_TEXTURE_COUNT; t++) {
+    int least = 0, most = 0;
+    if ((search->textures & texture_bit((GlnTexture)t)) == 0)
+      continue;
+    voices_of((GlnTexture)t, strings, &least, &most);
+    fewest = least < fewest ? least : fewest;
+    most_of_all = most > most_of_all ? most : most_of_all;
+  }
+  search->voices_min = fewest > search->voices_min ? fewest : search->voices_min;
+  search->voices_max = most_of_all;
 }
 
 /* Bits of the classes wanted as the lowest note; all when any will do. */
@@ -282,7 +321,7 @@ static uint16_t wanted_bass(const GlnGripQuery *query) {
   return (uint16_t)(any ? 0xfffu : 1u << gln_note_pitch_class(chord->bass));
 }
 
-static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint8_t textures) {
+static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint16_t textures) {
   search->classes = classes;
   search->bass_classes = bass_classes;
   search->textures = textures;
@@ -328,13 +367,13 @@ GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripLis
   search.frets.string_count = query->instrument->string_count;
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     search.frets.fret[s] = GLN_NOT_PLAYED;
-  const uint8_t rootless = texture_bit(GLN_TEXTURE_ROOTLESS);
+  const uint16_t rootless = rootless_textures();
   uint16_t all = search.needs.pitch_classes, root = search.needs.root, bass = wanted_bass(query);
   bool bass_is_root = root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && bass == root;
   if (bass_is_root &&
       (query->textures & rootless) != 0) /* the bass player has the root: any other note lies lowest */
-    walk_pass(&search, all & (uint16_t)~root, 0xfff, rootless);
-  uint8_t rest = bass_is_root ? query->textures & (uint8_t)~rootless : query->textures;
+    walk_pass(&search, all & (uint16_t)~root, 0xfff, query->textures & rootless);
+  uint16_t rest = bass_is_root ? query->textures & (uint16_t)~rootless : query->textures;
   if (query->textures == 0 || rest != 0)
     walk_pass(&search, all, bass, rest);
   if (search.status == GLN_OK && list->count > 1)

@@ -48,7 +48,7 @@ size_t gln_grip_shape_print(const GlnGrip *grip, char out[GLN_SHAPE_TEXT_MAX]) {
   return print_shape(grip->midi, out);
 }
 
-uint8_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets) {
+uint16_t gln_frets_textures(const GlnInstrument *instrument, const GlnChord *chord, const GlnFrets *frets) {
   GlnToneNeeds needs = gln_tone_needs(chord);
   GlnGrip grip = {.voices = 0};
   gln_grip_fill(instrument, chord, &needs, frets, &grip);

@@ -1,8 +1,8 @@
 /* Textures, told from the notes that sound. */
 #include "grip_internal.h"
 
-static uint8_t bit(GlnTexture texture) {
-  return (uint8_t)(1u << texture);
+static uint16_t bit(GlnTexture texture) {
+  return (uint16_t)(1u << texture);
 }
 
 /* Sounding pitches, lowest first. */
@@ -55,11 +55,14 @@ static int different_classes(const GlnChord *chord) {
   return count;
 }
 
-/* Close position and its two drops, by voices counted from the top. */
-static uint8_t spacing_of(const int p[4]) {
-  int lifted = p[0] + 12; /* where the lowest voice came from, if it was dropped */
+/* Close position and its drops, by voices counted from the top. */
+static uint16_t spacing_of(const int p[4]) {
+  int lifted = p[0] + 12,
+      second = p[1] + 12; /* where the two lowest voices came from, if they were dropped */
   if (p[3] - p[0] < 12)
     return bit(GLN_TEXTURE_CLOSE);
+  if (lifted < p[2] && p[2] < second && second < p[3] && p[3] - lifted < 12)
+    return bit(GLN_TEXTURE_DROP24);
   if (p[3] - p[1] >= 12)
     return 0;
   if (lifted > p[2] && lifted < p[3])
@@ -69,21 +72,53 @@ static uint8_t spacing_of(const int p[4]) {
   return 0;
 }
 
-uint8_t gln_textures_of(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip) {
+/* Three or four voices in open position: between any two neighbours another of the notes would fit. Harmony texts. */
+static bool is_spread(const int *pitches, int voices) {
+  for (int v = 1; v < voices; v++) {
+    bool skips = false;
+    for (int other = 0; other < voices; other++)
+      for (int midi = pitches[other] % 12; midi < pitches[v]; midi += 12)
+        skips = skips || midi > pitches[v - 1];
+    if (!skips)
+      return false;
+  }
+  return voices == 3 || voices == 4;
+}
+
+/* Four notes without the root, 3rd, 7th (or 6th) and two more: form A from the 3rd up, form B from the 7th. Common
+ * practice, no published source. */
+static uint16_t rootless_form(const GlnChord *chord, const GlnGrip *grip) {
+  static const int8_t thirds[] = {3}, sevenths[] = {7, 6};
+  int third = tone_numbered(chord, thirds, 1), seventh = tone_numbered(chord, sevenths, 2);
+  if (third < 0 || seventh < 0)
+    return 0;
+  unsigned guides = 1u << third | 1u << seventh;
+  if ((grip->tones & guides) != guides)
+    return 0;
+  int bass = grip->tone[grip->bass_string];
+  return bass == third ? bit(GLN_TEXTURE_ROOTLESS_A) : bass == seventh ? bit(GLN_TEXTURE_ROOTLESS_B) : 0;
+}
+
+uint16_t gln_textures_of(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip) {
   int pitches[GLN_STRINGS_MAX];
   int voices = sorted_pitches(instrument, grip, pitches);
-  bool differ = all_differ(pitches, voices);
+  bool differ = all_differ(pitches, voices), shell = is_shell(chord, grip);
+  bool rootless = chord->root_tone < 0 || (grip->tones & (1u << chord->root_tone)) == 0;
   int full = instrument->string_count < 5 ? instrument->string_count : 5;
-  uint8_t out = 0;
-  if (is_shell(chord, grip))
+  uint16_t out = 0;
+  if (shell)
     out |= bit(GLN_TEXTURE_SHELL);
   if (voices == 4 && (differ || different_classes(chord) < 4))
     out |= bit(GLN_TEXTURE_FOUR_NOTE);
-  if (chord->root_tone < 0 || (grip->tones & (1u << chord->root_tone)) == 0)
+  if (rootless)
     out |= bit(GLN_TEXTURE_ROOTLESS);
   if (voices >= full)
     out |= bit(GLN_TEXTURE_FULL);
   if (voices == 4 && differ)
     out |= spacing_of(pitches);
+  if (differ && !shell && is_spread(pitches, voices))
+    out |= bit(GLN_TEXTURE_SPREAD);
+  if (rootless && voices == 4 && differ && chord->root_tone >= 0)
+    out |= rootless_form(chord, grip);
   return out;
 }

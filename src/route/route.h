@@ -93,7 +93,7 @@ typedef struct GlnLineOptions {
   GlnInstrument instrument;
   GlnHand hand;
   GlnAim aim;
-  uint8_t textures; /* as GlnGripQuery.textures; 0: any, and the sound weight prefers the usual ones */
+  uint16_t textures; /* as GlnGripQuery.textures; 0: any, and the sound weight prefers the usual ones */
   uint8_t strings;  /* as GlnGripQuery.strings */
   int8_t fret_low, fret_high; /* region of the neck; 0 and 0: all of it */
   GlnOpenWish open_wish;

@@ -107,6 +107,83 @@ static void test_textures(void **state) {
   assert_int_equal(drop3.textures, bit(GLN_TEXTURE_FOUR_NOTE) | bit(GLN_TEXTURE_DROP3));
 }
 
+/* Four strings tuned to the pitches and left open: what textures are these notes of this chord? */
+static uint16_t textures_of(const GlnChord *chord, const int pitches[4]) {
+  GlnInstrument instrument = gln_instrument_defaults();
+  GlnFrets open = {.string_count = 4};
+  instrument.string_count = 4;
+  for (int s = 0; s < GLN_STRINGS_MAX; s++)
+    open.fret[s] = s < 4 ? 0 : GLN_NOT_PLAYED;
+  for (int s = 0; s < 4; s++)
+    instrument.open_midi[s] = (int8_t)pitches[s];
+  return gln_frets_textures(&instrument, chord, &open);
+}
+
+static void sort_pitches(int pitches[4]) {
+  for (int i = 1; i < 4; i++)
+    for (int j = i; j > 0 && pitches[j - 1] > pitches[j]; j--) {
+      int higher = pitches[j - 1];
+      pitches[j - 1] = pitches[j];
+      pitches[j] = higher;
+    }
+}
+
+/* The definition itself: a close position of a seventh chord, in every inversion, with these voices, counted from the top, an
+ * octave down. */
+static void check_drop(const char *symbol, unsigned dropped, GlnTexture texture) {
+  static const GlnTexture spacings[] = {GLN_TEXTURE_CLOSE, GLN_TEXTURE_DROP2, GLN_TEXTURE_DROP3,
+                                        GLN_TEXTURE_DROP24};
+  GlnChord chord = chord_of(symbol);
+  assert_int_equal(chord.own_count, 4);
+  for (int inversion = 0; inversion < 4; inversion++) {
+    int pitches[4];
+    for (int v = 0; v < 4; v++)
+      pitches[v] = 60 + chord.tones[v].pitch_class + (v < inversion ? 12 : 0);
+    sort_pitches(pitches);
+    for (int v = 0; v < 4; v++)
+      pitches[3 - v] -= (dropped >> (v + 1) & 1) != 0 ? 12 : 0;
+    sort_pitches(pitches);
+    unsigned textures = textures_of(&chord, pitches);
+    for (size_t i = 0; i < GLN_COUNT_OF(spacings); i++)
+      if (((textures >> spacings[i] & 1) != 0) != (spacings[i] == texture))
+        fail_msg("%s, inversion %d: %s", symbol, inversion, gln_texture_key(spacings[i]));
+    /* Of these, dropping the second and the fourth voice alone skips a note in every gap. */
+    assert_int_equal(textures >> GLN_TEXTURE_SPREAD & 1, texture == GLN_TEXTURE_DROP24);
+  }
+}
+
+static void test_drops_by_their_definition(void **state) {
+  (void)state;
+  static const char *const sevenths[] = {"Cmaj7", "C7", "Cm7", "Cm7b5",  "Cdim7", "Cm(maj7)",
+                                         "C7#5",  "C6", "Cm6", "C7sus4", "C7b5",  "Cmaj7#5"};
+  for (size_t i = 0; i < GLN_COUNT_OF(sevenths); i++) {
+    check_drop(sevenths[i], 0, GLN_TEXTURE_CLOSE);
+    check_drop(sevenths[i], 1u << 2, GLN_TEXTURE_DROP2);
+    check_drop(sevenths[i], 1u << 3, GLN_TEXTURE_DROP3);
+    check_drop(sevenths[i], 1u << 2 | 1u << 4, GLN_TEXTURE_DROP24);
+  }
+}
+
+static void test_spread_and_rootless_forms(void **state) {
+  (void)state;
+  assert_int_equal(grip_of("C", "x35x5x").textures,
+                   bit(GLN_TEXTURE_SPREAD)); /* C3 G3 E4, a triad in open position */
+  assert_int_equal(grip_of("C", "xx555x").textures & bit(GLN_TEXTURE_SPREAD), 0); /* G3 C4 E4, close */
+  assert_int_equal(grip_of("C", "x35xx0").textures, bit(GLN_TEXTURE_SPREAD));
+  assert_int_equal(grip_of("G7", "3x34xx").textures & bit(GLN_TEXTURE_SPREAD),
+                   0); /* a shell has its own name */
+  assert_int_equal(grip_of("Gmaj7", "x-10-12-x-12-14").textures,
+                   bit(GLN_TEXTURE_FOUR_NOTE) | bit(GLN_TEXTURE_DROP24) |
+                       bit(GLN_TEXTURE_SPREAD)); /* G3 D4 B4 F♯5 */
+  const unsigned rootless = bit(GLN_TEXTURE_FOUR_NOTE) | bit(GLN_TEXTURE_ROOTLESS) | bit(GLN_TEXTURE_DROP2);
+  assert_int_equal(grip_of("C9", "x7878x").textures, rootless | bit(GLN_TEXTURE_ROOTLESS_A));  /* 3 b7 9 5 */
+  assert_int_equal(grip_of("C13", "x1223x").textures, rootless | bit(GLN_TEXTURE_ROOTLESS_B)); /* b7 3 13 9 */
+  /* 5 9 3 b7, from the 5th up, is neither form. */
+  unsigned from_fifth = grip_of("C9", "xx5756").textures;
+  assert_int_equal(from_fifth & (bit(GLN_TEXTURE_ROOTLESS_A) | bit(GLN_TEXTURE_ROOTLESS_B)), 0);
+  assert_true(from_fifth & bit(GLN_TEXTURE_ROOTLESS));
+}
+
 static void test_texture_of_close_and_shell(void **state) {
   (void)state;
   assert_true(grip_of("Am7", "x-12-10-9-8-x").textures & bit(GLN_TEXTURE_CLOSE)); /* A3 C4 E4 G4 */
@@ -147,7 +224,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_known_grips_are_found),      cmocka_unit_test(test_what_a_grip_tells),
       cmocka_unit_test(test_bass_is_the_lowest_pitch),   cmocka_unit_test(test_textures),
-      cmocka_unit_test(test_texture_of_close_and_shell), cmocka_unit_test(test_faults_are_named),
+      cmocka_unit_test(test_texture_of_close_and_shell), cmocka_unit_test(test_drops_by_their_definition),
+      cmocka_unit_test(test_spread_and_rootless_forms),  cmocka_unit_test(test_faults_are_named),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -320,10 +320,11 @@ static void test_query_narrows(void **state) {
   set_up(&f, "G7");
   const GlnGripQuery plain = f.query;
   for (int texture = 0; texture < GLN_TEXTURE_COUNT; texture++) {
-    if (texture == GLN_TEXTURE_ROOTLESS || texture == GLN_TEXTURE_CLOSE)
+    if (texture == GLN_TEXTURE_ROOTLESS || texture == GLN_TEXTURE_CLOSE ||
+        texture == GLN_TEXTURE_ROOTLESS_A || texture == GLN_TEXTURE_ROOTLESS_B)
       continue;
     f.query = plain;
-    f.query.textures = (uint8_t)(1u << texture);
+    f.query.textures = (uint16_t)(1u << texture);
     assert_narrows(&f, keeps_texture);
   }
   f.query = plain;
@@ -415,6 +416,21 @@ static void test_rootless(void **state) {
     full += (f.all.grips[i].textures & 1u << GLN_TEXTURE_FULL) != 0;
   assert_int_equal(f.list.count, rootless + full);
   gln_arena_free(f.arena);
+}
+
+/* Forms A and B are those of the rootless grips that they say, no more and no fewer. */
+static void test_rootless_forms(void **state) {
+  (void)state;
+  static const GlnTexture forms[] = {GLN_TEXTURE_ROOTLESS_A, GLN_TEXTURE_ROOTLESS_B};
+  for (size_t i = 0; i < GLN_COUNT_OF(forms); i++) {
+    Fixture f;
+    set_up(&f, "C13");
+    f.query.textures = 1u << GLN_TEXTURE_ROOTLESS;
+    assert_int_equal(gln_grip_search(&f.query, f.arena, &f.all), GLN_OK);
+    f.query.textures = (uint16_t)(1u << forms[i]);
+    assert_narrows(&f, keeps_texture);
+    gln_arena_free(f.arena);
+  }
 }
 
 static void test_bigger_hand_keeps_every_grip(void **state) {
@@ -509,6 +525,7 @@ int main(void) {
       cmocka_unit_test(test_pick),
       cmocka_unit_test(test_bass_wishes),
       cmocka_unit_test(test_rootless),
+      cmocka_unit_test(test_rootless_forms),
       cmocka_unit_test(test_bigger_hand_keeps_every_grip),
       cmocka_unit_test(test_few_looked_at),
       cmocka_unit_test(test_same_every_time),
