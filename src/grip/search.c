@@ -367,15 +367,14 @@ GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripLis
   search.frets.string_count = query->instrument->string_count;
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     search.frets.fret[s] = GLN_NOT_PLAYED;
-  const uint16_t rootless = rootless_textures();
   uint16_t all = search.needs.pitch_classes, root = search.needs.root, bass = wanted_bass(query);
   bool bass_is_root = root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && bass == root;
-  if (bass_is_root &&
-      (query->textures & rootless) != 0) /* the bass player has the root: any other note lies lowest */
-    walk_pass(&search, all & (uint16_t)~root, 0xfff, query->textures & rootless);
-  uint16_t rest = bass_is_root ? query->textures & (uint16_t)~rootless : query->textures;
-  if (query->textures == 0 || rest != 0)
-    walk_pass(&search, all, bass, rest);
+  uint16_t rootless = bass_is_root ? (uint16_t)(query->textures & rootless_textures()) : 0;
+  uint16_t rooted = (uint16_t)(query->textures & ~rootless);
+  if (rootless != 0) /* the bass player has the root: any other note lies lowest */
+    walk_pass(&search, (uint16_t)(all & ~root), 0xfff, rootless);
+  if (query->textures == 0 || rooted != 0)
+    walk_pass(&search, all, bass, rooted);
   if (search.status == GLN_OK && list->count > 1)
     qsort(list->grips, list->count, sizeof *list->grips, compare_grips);
   return search.status;
