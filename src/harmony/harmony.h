@@ -190,6 +190,112 @@ typedef struct GlnRemarks {
 GLN_MUST_USE GlnStatus gln_harmony_remark(const GlnStep *steps, size_t count, const GlnAnalysis *analysis,
                                           GlnArena *arena, GlnRemarks *remarks);
 
+/* ---- stand-ins ------------------------------------------------------------------------------------------- */
+
+/* X(name, key in JSON, words). */
+#define GLN_STANDIN_LIST(X)                                                                                  \
+  X(GLN_STANDIN_RICHER, "richer", "richer")                                                                  \
+  X(GLN_STANDIN_SIMPLER, "simpler", "simpler")                                                               \
+  X(GLN_STANDIN_THIRD, "diatonic-third", "diatonic third")                                                   \
+  X(GLN_STANDIN_RELATIVE, "relative", "relative")                                                            \
+  X(GLN_STANDIN_TRITONE, "tritone-substitute", "tritone substitute")                                         \
+  X(GLN_STANDIN_RELATED_II, "related-ii", "related ii")                                                      \
+  X(GLN_STANDIN_SECONDARY, "secondary-dominant", "secondary dominant")                                       \
+  X(GLN_STANDIN_DIMINISHED, "diminished", "diminished")                                                      \
+  X(GLN_STANDIN_BACKDOOR, "backdoor", "backdoor")                                                            \
+  X(GLN_STANDIN_BORROWED, "modal-interchange", "modal interchange")                                          \
+  X(GLN_STANDIN_SUSPENDED, "suspended", "suspended")                                                         \
+  X(GLN_STANDIN_PEDAL, "pedal", "pedal")                                                                     \
+  X(GLN_STANDIN_SLASH, "slash", "slash reading")                                                             \
+  X(GLN_STANDIN_CHROMATIC, "chromatic-approach", "chromatic approach")
+typedef enum GlnStandinKind {
+#define GLN_STANDIN_NAME(name, key, words) name,
+  GLN_STANDIN_LIST(GLN_STANDIN_NAME)
+#undef GLN_STANDIN_NAME
+      GLN_STANDIN_KIND_COUNT
+} GlnStandinKind;
+const char *gln_standin_key(GlnStandinKind kind);
+const char *gln_standin_words(GlnStandinKind kind);
+
+/* Where the new chord sounds: for the whole slot, in its first half with the old chord after it, or in its second. */
+typedef enum GlnStandinWhere { GLN_STANDIN_INSTEAD, GLN_STANDIN_BEFORE, GLN_STANDIN_AFTER } GlnStandinWhere;
+
+/* A chord that wants stand-ins, in its place. */
+typedef struct GlnStandinPlace {
+  const GlnChord *chord; /* not silent */
+  const GlnChord *last;  /* the chord before it, NULL for none */
+  const GlnChord *next;  /* the next chord that has another root, NULL for none */
+  GlnKey key;
+  GlnFunction function;
+} GlnStandinPlace;
+
+typedef struct GlnStandin {
+  GlnStandinKind kind;
+  GlnStandinWhere where;
+  GlnChord chord;
+  GlnText reason;  /* a teacher's sentence, true of these very chords */
+  int pitch_space; /* tonal pitch space, from the old chord to the new in the key of the place */
+  uint32_t claims; /* what the sentence claims, of GlnStandinClaim */
+} GlnStandin;
+
+/* What a rule promises; a stand-in that breaks its promise is never offered. */
+typedef enum GlnStandinClaim {
+  GLN_CLAIM_KEEPS_ALL = 1 << 0,  /* every tone of the old chord */
+  GLN_CLAIM_WITHIN = 1 << 1,     /* no tone that the old chord lacks */
+  GLN_CLAIM_NEW_IN_KEY = 1 << 2, /* tones that the old chord lacks are of the key */
+  GLN_CLAIM_IN_KEY = 1 << 3,     /* all tones are */
+  GLN_CLAIM_GUIDES = 1 << 4,     /* both chords have the same third and seventh, as pitches */
+  GLN_CLAIM_COMMON_1 = 1 << 5,   /* common tones, at least */
+  GLN_CLAIM_COMMON_2 = 1 << 6,
+  GLN_CLAIM_COMMON_3 = 1 << 7,
+  GLN_CLAIM_SAME_ROOT = 1 << 8,
+  GLN_CLAIM_SEMITONE_TO_NEXT = 1 << 9, /* the root goes a semitone to the next root */
+  GLN_CLAIM_FIFTH_TO_NEXT = 1 << 10,   /* the root goes a fifth down to the next root */
+  GLN_CLAIM_FIFTH_TO_OLD = 1 << 11,    /* or to the old root */
+  GLN_CLAIM_SEMITONE_FROM_OLD = 1 << 12,
+  GLN_CLAIM_KEEPS_GUIDES = 1 << 13, /* the old third and seventh are in the new chord */
+  GLN_CLAIM_SAME_BASS = 1 << 14,
+  GLN_CLAIM_BASS_ONLY = 1 << 15,    /* the old chord over another bass */
+  GLN_CLAIM_TONE_TO_NEXT = 1 << 16, /* the root goes a whole tone up to the next root */
+  GLN_CLAIM_NO_THIRD = 1 << 17      /* the fourth or second in place of the third */
+} GlnStandinClaim;
+bool gln_standin_claim_holds(const GlnStandinPlace *place, const GlnChord *chord, uint32_t claims);
+
+typedef struct GlnStandins {
+  GlnStandin *items; /* in the order of the table of rules; no chord twice in the same part of the slot */
+  size_t count;
+} GlnStandins;
+GLN_MUST_USE GlnStatus gln_standins_find(const GlnStandinPlace *place, GlnArena *arena,
+                                         GlnStandins *standins);
+
+/* What a chord does to a note that is asked for on top. */
+typedef enum GlnTopEffect {
+  GLN_TOP_IN_CHORD, /* a tone of it */
+  GLN_TOP_TENSION,  /* foreign, but no semitone above a tone */
+  GLN_TOP_CLASH     /* a semitone above a tone; a dominant's flat ninth excepted */
+} GlnTopEffect;
+GlnTopEffect gln_top_effect(const GlnChord *chord, GlnNote top);
+
+/* Chords of a song that do one job in place. */
+typedef struct GlnChordFamily {
+  GlnKey key;
+  GlnFunction function;
+  const char *target; /* numeral of the chord that it leads to, "" for the key's own tonic */
+  size_t *members;    /* steps: the first place of each distinct chord that does this job */
+  size_t member_count;
+} GlnChordFamily;
+typedef struct GlnFamilies {
+  GlnChordFamily *items; /* by first member */
+  size_t count;
+  size_t *family; /* of each step; SIZE_MAX for silence */
+} GlnFamilies;
+/* One family: same function in the same key toward the same goal, and shared guide tones, two common tones or the same next
+ * root. readings: one per step, as analysed or read in a key. */
+GLN_MUST_USE GlnStatus gln_families_find(const GlnStep *steps, size_t count, const GlnReading *readings,
+                                         GlnArena *arena, GlnFamilies *families);
+/* The step with the next chord of another root, count when none. */
+size_t gln_next_step(const GlnStep *steps, size_t count, size_t i);
+
 /* ---- distance ------------------------------------------------------------------------------------------ */
 
 /* Lerdahl's tonal pitch space distance from one chord in its key to another in its own: 0 for the same chord,
