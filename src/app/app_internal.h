@@ -76,6 +76,10 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
+  X(GLN_OPT_CHORD, "chord", 0, TEXT, "CHORD", 0, 0, "", "one chord, without a song; needs --key")            \
+  X(GLN_OPT_TRY, "try", 0, TEXT, "SLOT=CHORD", 0, 0, "",                                                     \
+    "plan the line anew with this chord in that slot: 6=A7 for bar 6, 10.3=Gb7 for its third beat, 8=\"Dm7 " \
+    "G7\" for two that share it")                                                                            \
   X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
   X(GLN_OPT_TO, "to", 0, TEXT, "KEY", 0, 0, "", "the new key: Eb")                                           \
   X(GLN_OPT_BY, "by", 0, TEXT, "INTERVAL", 0, 0, "",                                                         \
@@ -158,6 +162,7 @@ GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
 GlnStatus gln_run_proof(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
+GlnStatus gln_run_standins(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
 

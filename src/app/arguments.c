@@ -218,7 +218,8 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
   GlnArguments *arguments = &job->arguments;
   const GlnCommand *command = arguments->command;
   bool asks_help = arguments->value[GLN_OPT_HELP].given;
-  bool given_by_option = arguments->value[GLN_OPT_NOTES].given || arguments->value[GLN_OPT_LINE].given;
+  bool given_by_option = arguments->value[GLN_OPT_NOTES].given || arguments->value[GLN_OPT_LINE].given ||
+                         arguments->value[GLN_OPT_CHORD].given;
   if (optind >= argc && !asks_help && !given_by_option)
     return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs a %s", command->name, command->operand);
   if (argc - optind > 1 && !asks_help)

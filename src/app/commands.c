@@ -62,6 +62,9 @@ static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT
                                            GLN_OPT_LINE, GLN_OPT_TUNING, GLN_OPT_CAPO,   GLN_OPT_ALL,
                                            GLN_OPT_JSON, GLN_OPT_HELP};
 
+static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_OPT_BEFORE, GLN_OPT_TRY,
+                                               LINE_OPTIONS,  GLN_OPT_ALL, GLN_OPT_JSON,   GLN_OPT_HELP};
+
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
 const GlnCommand gln_command_none = {"", "", "", "", "", NULL, OPTIONS(none_options), NULL};
@@ -112,6 +115,14 @@ static const GlnCommand commands[] = {
      "then one grip serves more chords.",
      "gripline reduce --shapes 6 song.chart", NULL, OPTIONS(reduce_options), gln_run_reduce},
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
+    {"standins", "FILE", "families of chords, and what may stand in for each, with reasons",
+     "Groups the song's chords by the job that they do in place, and offers stand-ins for each: the reason "
+     "in "
+     "a sentence, how far away it is, what it does to a note asked for on top, and a grip near the hand. "
+     "With "
+     "--chord and --key, the same for one chord without a song.",
+     "gripline standins song.chart --try 6=A7", NULL, OPTIONS(standins_options), gln_run_standins},
+    {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"notes", "FILE", "chord names with frets and fingers as plain text",

@@ -243,7 +243,7 @@ typedef enum GlnStandinClaim {
   GLN_CLAIM_KEEPS_ALL = 1 << 0,  /* every tone of the old chord */
   GLN_CLAIM_WITHIN = 1 << 1,     /* no tone that the old chord lacks */
   GLN_CLAIM_NEW_IN_KEY = 1 << 2, /* tones that the old chord lacks are of the key */
-  GLN_CLAIM_IN_KEY = 1 << 3,     /* all tones are */
+  GLN_CLAIM_IN_KEY = 1 << 3,     /* all tones of both chords are */
   GLN_CLAIM_GUIDES = 1 << 4,     /* both chords have the same third and seventh, as pitches */
   GLN_CLAIM_COMMON_1 = 1 << 5,   /* common tones, at least */
   GLN_CLAIM_COMMON_2 = 1 << 6,

@@ -73,7 +73,7 @@ static bool notes_hold(const GlnStandinPlace *place, const GlnChord *chord, uint
   return ((claims & GLN_CLAIM_KEEPS_ALL) == 0 || (old & ~new) == 0) &&
          ((claims & GLN_CLAIM_WITHIN) == 0 || (new & ~old) == 0) &&
          ((claims & GLN_CLAIM_NEW_IN_KEY) == 0 || (new & ~old & ~key) == 0) &&
-         ((claims & GLN_CLAIM_IN_KEY) == 0 || (new & ~key) == 0) &&
+         ((claims & GLN_CLAIM_IN_KEY) == 0 || ((old | new) & ~key) == 0) &&
          ((claims & GLN_CLAIM_GUIDES) == 0 || (old_guides == guides(chord) && bits_in(old_guides) == 2)) &&
          ((claims & GLN_CLAIM_COMMON_1) == 0 || common >= 1) &&
          ((claims & GLN_CLAIM_COMMON_2) == 0 || common >= 2) &&
@@ -139,9 +139,10 @@ static bool read_symbol(GlnNote root, const char *suffix, const GlnNote *bass, G
   return gln_chord_parse((GlnText){text, length}, chord, NULL) == GLN_OK;
 }
 
-/* The chord of the key on a root: a seventh where the old chord has more than three tones, else a triad. */
+/* The chord of the key on a root: a seventh where the old chord has more than three tones, else a triad; a
+ * dominant seventh would do another job. */
 static bool read_diatonic(const GlnStandinPlace *place, GlnNote root, GlnChord *chord) {
-  static const char *const sevenths[] = {"maj7", "m7", "7", "m7b5"}, *const triads[] = {"", "m", "dim", "+"};
+  static const char *const sevenths[] = {"maj7", "m7", "m7b5"}, *const triads[] = {"", "m", "dim"};
   const char *const *suffixes = place->chord->own_count > 3 ? sevenths : triads;
   for (size_t i = 0; i < GLN_COUNT_OF(sevenths); i++)
     if (read_symbol(root, suffixes[i], NULL, chord) &&
