@@ -227,7 +227,7 @@ static GlnStatus run_chord(GlnJob *job, Report *report) {
   GLN_TRY(gln_harmony_read(report->steps, report->step_count, key, job->arena, report->readings));
   GlnFretRange range;
   report->options = gln_line_defaults();
-  report->options.hand = gln_job_hand(job);
+  GLN_TRY(gln_job_hand(job, &report->options.hand));
   report->options.textures = gln_job_textures(job);
   report->options.open_wish = gln_job_open_wish(job);
   report->options.right_hand = gln_job_right_hand(job);

@@ -114,7 +114,6 @@ static const GlnCommand commands[] = {
      "along: "
      "then one grip serves more chords.",
      "gripline reduce --shapes 6 song.chart", NULL, OPTIONS(reduce_options), gln_run_reduce},
-    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
     {"standins", "FILE", "families of chords, and what may stand in for each, with reasons",
      "Groups the song's chords by the job that they do in place, and offers stand-ins for each: the reason "
      "in "
@@ -122,7 +121,7 @@ static const GlnCommand commands[] = {
      "With "
      "--chord and --key, the same for one chord without a song.",
      "gripline standins song.chart --try 6=A7", NULL, OPTIONS(standins_options), gln_run_standins},
-    {"sheet", "FILE", "the printed hand-out: chart, diagrams, fingers",
+    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"notes", "FILE", "chord names with frets and fingers as plain text",
