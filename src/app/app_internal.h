@@ -195,6 +195,9 @@ GLN_MUST_USE GlnStatus gln_arguments_read(GlnJob *job, int argc, char *const arg
 /* "gripline: error: problem; advice" on standard error; returns status, for the caller to hand on. */
 __attribute__((format(printf, 4, 5))) GlnStatus
 gln_job_complain(const GlnJob *job, GlnStatus status, const char *advice, const char *problem, ...);
+/* The same of a chord symbol on the command line, underlined; what: the option or operand that holds it. */
+GlnStatus gln_job_complain_of_symbol(const GlnJob *job, GlnStatus status, const char *what, GlnText text,
+                                     const GlnSymbolFault *fault);
 GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file,
                                    const GlnFileFault *fault);
 /* Prints diagnostics about a source to standard error. */

@@ -17,25 +17,11 @@ typedef struct Search {
 
 /* ---- what is asked for -------------------------------------------------------------------------------------------- */
 
-/* A fault in a text of the command line, underlined there. */
-static GlnStatus complain_of_symbol(const GlnJob *job, const char *what, GlnText text,
-                                    const GlnSymbolFault *fault) {
-  GlnDiags diags = gln_diags(job->arena);
-  GlnBuffer advice = gln_buffer(job->arena);
-  if (fault->nearest[0] != '\0')
-    gln_buffer_format(&advice, "did you mean %s?", fault->nearest);
-  const char *words = gln_text_copy(job->arena, gln_buffer_text(&advice));
-  gln_diags_format(&diags, GLN_ERROR, fault->offset, fault->length, words != NULL ? words : "", "%s",
-                   fault->problem);
-  gln_job_show_diags(job, &diags, gln_text(what), text);
-  return GLN_INPUT;
-}
-
 static GlnStatus read_chord(const GlnJob *job, GlnChord *chord) {
   GlnText symbol = gln_text(job->arguments.operand);
   GlnSymbolFault fault = {0};
   if (gln_chord_parse(symbol, chord, &fault) != GLN_OK)
-    return complain_of_symbol(job, "CHORD", symbol, &fault);
+    return gln_job_complain_of_symbol(job, GLN_INPUT, "CHORD", symbol, &fault);
   if (chord->silent)
     return gln_job_complain(job, GLN_INPUT, "give a chord", "%s is silence: there is nothing to hold",
                             job->arguments.operand);
@@ -96,7 +82,7 @@ static GlnStatus read_after(const GlnJob *job, Search *search) {
   GlnSymbolFault fault = {0};
   GlnGrip *after = &search->after;
   if (gln_frets_parse(value->text, &after->frets, &fault) != GLN_OK) {
-    (void)complain_of_symbol(job, "--after", value->text, &fault);
+    (void)gln_job_complain_of_symbol(job, GLN_INPUT, "--after", value->text, &fault);
     return GLN_USAGE;
   }
   if (after->frets.string_count != search->instrument.string_count)

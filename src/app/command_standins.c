@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SHOWN_STANDINS 6 /* of one chord, at most one of each kind, unless --all */
 /* Design choice, in semitones of voice leading: how far a note on top that does not fit sets a chord back. */
 #define CLASH_RANK   12
 #define TENSION_RANK 3
@@ -28,16 +27,14 @@ static int compare_offers(const void *a, const void *b) {
   return one->order < other->order ? -1 : 1;
 }
 
-/* The best of each kind, the first so many. */
+/* The best of each kind. */
 static void choose_shown(Offers *offers, bool all) {
-  size_t shown = 0;
   unsigned kinds = 0;
   for (size_t i = 0; i < offers->count; i++) {
     Offer *offer = &offers->items[i];
     unsigned kind = 1u << offer->standin.kind;
-    offer->shown = all || (shown < SHOWN_STANDINS && (kinds & kind) == 0);
+    offer->shown = all || (kinds & kind) == 0;
     kinds |= kind;
-    shown += offer->shown ? 1 : 0;
   }
 }
 
@@ -191,12 +188,9 @@ static GlnStatus run_song(GlnJob *job, Report *report) {
 GlnStatus gln_job_chord(const GlnJob *job, const char *option, GlnText symbol, GlnChord *chord) {
   GlnSymbolFault fault = {.length = 0};
   if (gln_chord_parse(symbol, chord, &fault) != GLN_OK)
-    return gln_job_complain(job, GLN_INPUT,
-                            fault.nearest[0] != '\0' ? fault.nearest : "write it as in a chart: Cm7, F#7b5",
-                            "--%s \"%.*s\" is no chord symbol: %s%s", option, (int)symbol.length, symbol.at,
-                            fault.problem, fault.nearest[0] != '\0' ? "; did you mean this?" : "");
+    return gln_job_complain_of_symbol(job, GLN_INPUT, option, symbol, &fault);
   if (chord->silent)
-    return gln_job_complain(job, GLN_INPUT, "name a chord that sounds", "--%s is silence", option);
+    return gln_job_complain(job, GLN_INPUT, "name a chord that sounds", "%s is silence", option);
   return GLN_OK;
 }
 
@@ -214,10 +208,10 @@ static GlnStatus run_chord(GlnJob *job, Report *report) {
   if (gln_key_parse(value[GLN_OPT_KEY].text, &key) != GLN_OK)
     return gln_job_complain(job, GLN_USAGE, "write a note, and m for minor: F, Bb, F#m",
                             "--key \"%s\" is no key", value[GLN_OPT_KEY].text.at);
-  GLN_TRY(gln_job_chord(job, "chord", value[GLN_OPT_CHORD].text, &chords[0]));
+  GLN_TRY(gln_job_chord(job, "--chord", value[GLN_OPT_CHORD].text, &chords[0]));
   report->step_count = value[GLN_OPT_BEFORE].given ? 2 : 1;
   if (value[GLN_OPT_BEFORE].given)
-    GLN_TRY(gln_job_chord(job, "before", value[GLN_OPT_BEFORE].text, &chords[1]));
+    GLN_TRY(gln_job_chord(job, "--before", value[GLN_OPT_BEFORE].text, &chords[1]));
   for (size_t i = 0; i < report->step_count; i++)
     report->steps[i] = (GlnStep){.chord = &chords[i],
                                  .start = gln_ratio(4 * (int64_t)i, 1),
@@ -245,6 +239,9 @@ GlnStatus gln_run_standins(GlnJob *job) {
     return gln_job_complain(job, GLN_USAGE, "give the one or the other", "standins takes a FILE or --chord");
   if (value[GLN_OPT_CHORD].given && value[GLN_OPT_TRY].given)
     return gln_job_complain(job, GLN_USAGE, "give a FILE with --try", "--try needs a line to plan anew");
+  if (!value[GLN_OPT_CHORD].given && (value[GLN_OPT_KEY].given || value[GLN_OPT_BEFORE].given))
+    return gln_job_complain(job, GLN_USAGE, "in a FILE the chart says both; leave them out",
+                            "--key and --before go with --chord");
   GLN_TRY(value[GLN_OPT_CHORD].given ? run_chord(job, &report) : run_song(job, &report));
   return value[GLN_OPT_JSON].given ? gln_standins_print_json(job, &report) : gln_standins_print(job, &report);
 }

@@ -37,6 +37,19 @@ GlnStatus gln_job_complain(const GlnJob *job, GlnStatus status, const char *advi
   return status;
 }
 
+GlnStatus gln_job_complain_of_symbol(const GlnJob *job, GlnStatus status, const char *what, GlnText text,
+                                     const GlnSymbolFault *fault) {
+  GlnDiags diags = gln_diags(job->arena);
+  GlnBuffer advice = gln_buffer(job->arena);
+  if (fault->nearest[0] != '\0')
+    gln_buffer_format(&advice, "did you mean %s?", fault->nearest);
+  const char *words = gln_text_copy(job->arena, gln_buffer_text(&advice));
+  gln_diags_format(&diags, GLN_ERROR, fault->offset, fault->length, words != NULL ? words : "", "%s",
+                   fault->problem);
+  gln_job_show_diags(job, &diags, gln_text(what), text);
+  return status;
+}
+
 GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText file,
                                    const GlnFileFault *fault) {
   complain(job, file, fault->problem, fault->advice);

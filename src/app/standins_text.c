@@ -184,7 +184,7 @@ static void print_offer(const GlnJob *job, const Report *report, size_t step, co
   gln_buffer_format(out, " %2d  %2d   %s\n", offer->standin.pitch_space, offer->leading,
                     gln_standin_words(offer->standin.kind));
   gln_buffer_add(&words, offer->standin.reason);
-  if (offer->has_top) {
+  if (offer->has_top && report->song != NULL) {
     char top[GLN_NOTE_TEXT_MAX];
     (void)gln_note_print(report->song->slots[step].event->top.note, GLN_SIGNS_ASCII, top);
     if (offer->top == GLN_TOP_IN_CHORD)
@@ -285,7 +285,8 @@ GlnStatus gln_standins_print(GlnJob *job, const Report *report) {
     gln_buffer_add_string(out, "no chord sounds in this chart: there is nothing to stand in for\n");
     return GLN_OK;
   }
-  gln_buffer_add_string(out, "two distances: tonal pitch space, semitones of voice leading\n");
+  gln_buffer_add_string(
+      out, "after the frets: distance in tonal pitch space, semitones of voice leading\n");
   for (size_t f = 0; f < report->families.count; f++) {
     print_family_head(job, report, &report->families.items[f], out);
     for (size_t m = 0; m < report->families.items[f].member_count; m++)

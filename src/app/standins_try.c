@@ -40,7 +40,7 @@ static GlnStatus read_chords(const GlnJob *job, GlnText text, GlnChord chords[2]
     if (*count == 2)
       return gln_job_complain(job, GLN_USAGE, "give one or two", "--try takes two chords for a slot at most");
     symbols[*count] = gln_text_slice(rest, 0, end);
-    GLN_TRY(gln_job_chord(job, "try", symbols[*count], &chords[*count]));
+    GLN_TRY(gln_job_chord(job, "--try", symbols[*count], &chords[*count]));
     (*count)++;
     rest = gln_text_from(rest, end);
   }

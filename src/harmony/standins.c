@@ -122,21 +122,29 @@ static GlnNote note_from(const GlnStandinPlace *place, GlnStandinBase base, GlnD
   return note;
 }
 
+typedef struct Symbol {
+  char at[GLN_SYMBOL_TEXT_MAX];
+  size_t length;
+} Symbol;
+
+static void append(Symbol *symbol, const char *text) {
+  for (; *text != '\0' && symbol->length < sizeof symbol->at; text++)
+    symbol->at[symbol->length++] = *text;
+}
+
 static bool read_symbol(GlnNote root, const char *suffix, const GlnNote *bass, GlnChord *chord) {
-  char text[GLN_SYMBOL_TEXT_MAX + 2 * GLN_NOTE_TEXT_MAX], note[GLN_NOTE_TEXT_MAX];
-  size_t length = gln_note_print(root, GLN_SIGNS_ASCII, text);
-  size_t more = strlen(suffix);
-  if (more >= GLN_SYMBOL_TEXT_MAX)
-    return false;
-  memcpy(text + length, suffix, more);
-  length += more;
+  char note[GLN_NOTE_TEXT_MAX];
+  Symbol symbol = {.length = 0};
+  (void)gln_note_print(root, GLN_SIGNS_ASCII, note);
+  append(&symbol, note);
+  append(&symbol, suffix);
   if (bass != NULL) {
-    size_t part = gln_note_print(*bass, GLN_SIGNS_ASCII, note);
-    text[length++] = '/';
-    memcpy(text + length, note, part);
-    length += part;
+    (void)gln_note_print(*bass, GLN_SIGNS_ASCII, note);
+    append(&symbol, "/");
+    append(&symbol, note);
   }
-  return gln_chord_parse((GlnText){text, length}, chord, NULL) == GLN_OK;
+  return symbol.length < sizeof symbol.at &&
+         gln_chord_parse((GlnText){symbol.at, symbol.length}, chord, NULL) == GLN_OK;
 }
 
 /* The chord of the key on a root: a seventh where the old chord has more than three tones, else a triad; a

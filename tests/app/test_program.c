@@ -60,15 +60,19 @@ static void test_width(void **state) {
     Ran help = RUN(widths[w], false, "", "gripline", "--help");
     Ran command = RUN(widths[w], false, "", "gripline", "arrange", "--help");
     Ran grips = RUN(widths[w], false, "", "gripline", "grips", "Am7");
+    Ran standins = RUN(widths[w], false, "", "gripline", "standins", "--chord", "G7", "--key", "C");
     assert_int_equal(help.status, 0);
     assert_int_equal(command.status, 0);
     assert_int_equal(grips.status, 0);
+    assert_int_equal(standins.status, 0);
     assert_true(widest_line(help.out) <= widths[w]);
     assert_true(widest_line(command.out) <= widths[w]);
     assert_true(widest_line(grips.out) <= widths[w]);
     drop(&help);
     drop(&command);
+    assert_true(widest_line(standins.out) <= widths[w]);
     drop(&grips);
+    drop(&standins);
   }
 }
 

@@ -174,6 +174,45 @@ chart '| N.C. |\n'
 expect 0 '' "$gripline" explain "$song"
 says 'no chord sounds'
 
+# ---- stand-ins ------------------------------------------------------------------------------------------------------
+expect 2 'standins needs a FILE' "$gripline" standins
+expect 2 '--chord needs --key' "$gripline" standins --chord G7
+expect 2 'takes a FILE or --chord' "$gripline" standins --chord G7 --key C x.chart
+expect 2 '--key and --before go with --chord' "$gripline" standins --key C x.chart
+expect 2 '--key "H" is no key' "$gripline" standins --chord G7 --key H
+expect 3 'chord:1:1: error: .*H7' "$gripline" standins --chord H7 --key C
+expect 3 '--chord is silence' "$gripline" standins --chord N.C. --key C
+expect 0 '' "$gripline" standins --chord G7 --key C --before Cmaj7
+says '^    Db7 .* 13   2   tritone substitute$'
+says '^    Dm7 G7 .* related ii$'
+says '^    Bb9 .* backdoor$'
+says 'The backdoor: Bb9 keeps'
+expect 0 '' "$gripline" standins --chord G7 --key C --json
+says '"schema": "gripline/standins/1"'
+chart '| Dm7 | G7^G4 | Cmaj7 | %% |\n'
+expect 0 '' "$gripline" standins "$song"
+says '^dominant in C major: G7$'
+says 'The G on top'
+expect 0 '' "$gripline" standins "$song" --try 2=Db7
+says '^bar 2, beat 1: Db7 in place of G7$'
+says 'same guide tones'
+says 'tried without that wish'
+expect 0 '' "$gripline" standins "$song" --try '2=Dm7 G7'
+says 'Dm7 .* G7 '
+expect 0 '' "$gripline" standins "$song" --try 2=Db7 --json
+says '"trial": {'
+expect 2 'names no slot and chord' "$gripline" standins "$song" --try Db7
+expect 2 'two chords for a slot at most' "$gripline" standins "$song" --try '2=Dm7 G7 C7'
+expect 3 'there is no chord in bar 9' "$gripline" standins "$song" --try 9=Db7
+expect 3 'no chord begins on beat 3 of bar 2' "$gripline" standins "$song" --try 2.3=Db7
+expect 3 'try:1:1: error: ' "$gripline" standins "$song" --try 2=H7
+chart '| C7 | %% |\n'
+expect 0 '' "$gripline" standins "$song"
+says 'No key is clear'
+chart '| N.C. |\n'
+expect 0 '' "$gripline" standins "$song"
+says 'no chord sounds'
+
 # ---- charts that are wrong ------------------------------------------------------------------------------------------
 chart '| C | Fmja7 | G |\n'
 expect 3 'song.chart:1:[0-9]*: error: .*Fmja7' "$gripline" arrange "$song"
