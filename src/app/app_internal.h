@@ -14,6 +14,7 @@ typedef enum GlnOptionKind {
   GLN_OPTION_FLAG,    /* no value */
   GLN_OPTION_FILE,    /* a path */
   GLN_OPTION_TEXT,    /* read by the command */
+  GLN_OPTION_PAIR,    /* the same, two words */
   GLN_OPTION_ONE_OF,  /* one word of values */
   GLN_OPTION_SOME_OF, /* words of values with commas between */
   GLN_OPTION_INTEGER, /* a whole number from low to high */
@@ -92,6 +93,9 @@ typedef enum GlnOptionKind {
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                      \
     "it comes after this grip, for example x32010, and is ranked by how well it follows; name takes a "      \
     "chord's symbol too")                                                                                    \
+  X(GLN_OPT_BETWEEN, "between", 0, PAIR, "FRETS FRETS", 0, 0, "",                                            \
+    "it comes between these two grips, and is ranked by how well it follows the first and leads into the "   \
+    "second")                                                                                                \
   X(GLN_OPT_BEFORE, "before", 0, TEXT, "CHORD", 0, 0, "", "it comes before this chord, or this grip")        \
   X(GLN_OPT_NOTES, "notes", 0, TEXT, "NOTES", 0, 0, "",                                                      \
     "these notes in place of frets, the lowest first: \"C E A D\"")                                          \
@@ -102,6 +106,7 @@ typedef enum GlnOptionKind {
     "begin each line with the time at which it is first played")                                             \
   X(GLN_OPT_SPOKEN, "spoken", 0, FLAG, "", 0, 0, "",                                                         \
     "say every string in words, for those who do not see diagrams")                                          \
+  X(GLN_OPT_CSV, "csv", 0, FLAG, "", 0, 0, "", "print a table for a spreadsheet in place of text")           \
   X(GLN_OPT_JSON, "json", 0, FLAG, "", 0, 0, "", "print one JSON document in place of text")                 \
   X(GLN_OPT_HELP, "help", 0, FLAG, "", 0, 0, "", "print this help")                                          \
   X(GLN_OPT_VERSION, "version", 0, FLAG, "", 0, 0, "", "print the version")                                  \
@@ -157,6 +162,7 @@ extern const GlnCommand gln_command_none;
 GlnStatus gln_run_arrange(GlnJob *job);
 GlnStatus gln_run_grips(GlnJob *job);
 GlnStatus gln_run_reduce(GlnJob *job);
+GlnStatus gln_run_moves(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
@@ -171,6 +177,7 @@ GlnStatus gln_run_transpose(GlnJob *job);
 typedef struct GlnValue {
   bool given;
   GlnText text;     /* as typed */
+  GlnText second;   /* PAIR: its second word */
   size_t choice;    /* ONE_OF: index of the word */
   uint32_t choices; /* SOME_OF: bit n for word n */
   double number;    /* INTEGER, NUMBER */
@@ -273,6 +280,24 @@ void gln_table_cell(GlnTable *table, const GlnBuffer *text);
 void gln_table_line(GlnTable *table, GlnStyle style, const GlnBuffer *text);
 void gln_table_print(const GlnJob *job, const GlnTable *table, GlnBuffer *out);
 
+/* ---- tables for spreadsheets: RFC 4180 ------------------------------------------------------------------------ */
+
+typedef struct GlnCsv {
+  GlnBuffer *out;
+  bool row_begun;
+} GlnCsv;
+
+GlnCsv gln_csv(GlnBuffer *out);
+void gln_csv_heads(GlnCsv *csv, const char *const *heads, size_t count); /* the first row */
+/* The next field of the row. */
+void gln_csv_text(GlnCsv *csv, GlnText text);
+void gln_csv_integer(GlnCsv *csv, long long value);
+void gln_csv_number(GlnCsv *csv, double value, int decimals); /* empty where it is not finite */
+/* Two fields, frets and fingers: a sign a string with blanks between, which no spreadsheet takes for a number or a
+ * date. NULL: two empty fields. */
+void gln_csv_grip(GlnCsv *csv, const GlnGrip *grip);
+void gln_csv_end_row(GlnCsv *csv);
+
 /* ---- a grip in text and JSON ------------------------------------------------------------------------------------------ */
 
 GlnText gln_frets_text(const GlnGrip *grip, GlnArena *arena);    /* empty when memory is out */
@@ -293,7 +318,13 @@ size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns
 /* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
 void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
 
+/* Key move: the change into a slot of the line; null where no grip comes before. */
+void gln_add_move_json(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena);
+
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
+
+/* Title, key, meter, tempo and hand. */
+void gln_add_arrangement_head(const GlnJob *job, const GlnArrangement *arrangement, GlnBuffer *out);
 
 /* "keep 1, slide 3 up 1, add 4": what the fingers do in a change, in few words. */
 void gln_add_move_words(const GlnMove *move, const GlnGrip *from, const GlnGrip *to, GlnBuffer *out);

@@ -124,6 +124,7 @@ static GlnStatus read_value(const GlnJob *job, const GlnOption *option, GlnValue
   switch (option->kind) {
   case GLN_OPTION_FLAG:
   case GLN_OPTION_TEXT:
+  case GLN_OPTION_PAIR:
     return GLN_OK;
   case GLN_OPTION_FILE:
     if (value->text.length == 0)
@@ -191,6 +192,15 @@ static GlnStatus complain_of_syntax(const GlnJob *job, int code, int unread, con
   return complain_of_option(job, typed);
 }
 
+/* The word after the first value, which getopt_long knows nothing of, is stepped over. */
+static GlnStatus take_second(const GlnJob *job, const GlnOption *option, int argc, char **argv,
+                             GlnValue *value) {
+  if (optind >= argc || argv[optind][0] == '-')
+    return gln_job_complain(job, GLN_USAGE, "", "--%s needs two values: %s", option->name, option->values);
+  value->second = gln_text(argv[optind++]);
+  return GLN_OK;
+}
+
 static GlnStatus read_options(GlnJob *job, int argc, char **argv) {
   GlnArguments *arguments = &job->arguments;
   const Syntax syntax = make_syntax(arguments->command);
@@ -210,6 +220,8 @@ static GlnStatus read_options(GlnJob *job, int argc, char **argv) {
     if (value->given)
       return gln_job_complain(job, GLN_USAGE, "give it once", "--%s is given twice", option->name);
     *value = (GlnValue){.given = true, .text = gln_text(optarg)};
+    if (option->kind == GLN_OPTION_PAIR)
+      GLN_TRY(take_second(job, option, argc, argv, value));
     GLN_TRY(read_value(job, option, value));
   }
 }

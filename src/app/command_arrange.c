@@ -56,7 +56,7 @@ static void add_finger_moves(GlnJson *json, const GlnMove *move) {
   gln_json_close(json);
 }
 
-static void add_move(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena) {
+void gln_add_move_json(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena) {
   const GlnLine *line = arrangement->line;
   const GlnLineSlot *at = &line->slots[i];
   size_t before = gln_line_before(line, i);
@@ -112,7 +112,7 @@ static void add_slot(GlnJson *json, const GlnArrangement *arrangement, size_t i,
     gln_add_grip_json(json, &slot->event->chord, &at->grip);
   }
   add_cost(json, at->cost);
-  add_move(json, arrangement, i, arena);
+  gln_add_move_json(json, arrangement, i, arena);
   gln_json_close(json);
 }
 
@@ -151,13 +151,62 @@ static GlnStatus print_json(GlnJob *job, const GlnArrangement *arrangement) {
   return status;
 }
 
+/* ---- for spreadsheets -------------------------------------------------------------------------------------------- */
+
+static void add_csv_change(GlnCsv *csv, const GlnArrangement *arrangement, size_t i, GlnArena *arena) {
+  const GlnLineSlot *at = &arrangement->line->slots[i];
+  size_t before = gln_line_before(arrangement->line, i);
+  bool moves = !at->silent && before != i;
+  GlnBuffer words = gln_buffer(arena);
+  if (moves)
+    gln_move_describe(&arrangement->options.instrument, &arrangement->line->slots[before].grip, &at->grip,
+                      &at->move, &words);
+  gln_csv_number(csv, moves ? (double)at->move.seconds : (double)NAN, 3);
+  gln_csv_number(csv, gln_line_change_tempo(arrangement->line, i), 1);
+  gln_csv_text(csv, gln_buffer_text(&words));
+}
+
+static void print_csv(GlnJob *job, const GlnArrangement *arrangement) {
+  static const char *const heads[] = {"slot",  "section", "bar",     "beat",  "beats",
+                                      "chord", "frets",   "fingers", "notes", "degrees"};
+  static const char *const change_heads[] = {"seconds", "tempo", "change"};
+  const GlnLine *line = arrangement->line;
+  GlnCsv csv = gln_csv(&job->out);
+  for (size_t h = 0; h < GLN_COUNT_OF(heads); h++)
+    gln_csv_text(&csv, gln_text(heads[h]));
+  for (int c = 0; c < GLN_COST_COUNT; c++)
+    gln_csv_text(&csv, gln_text(gln_cost_key((GlnCost)c)));
+  gln_csv_heads(&csv, change_heads, GLN_COUNT_OF(change_heads));
+  for (size_t i = 0; i < line->slot_count; i++) {
+    const GlnLineSlot *at = &line->slots[i];
+    GlnBuffer notes = gln_buffer(job->arena), degrees = gln_buffer(job->arena);
+    gln_csv_integer(&csv, (long long)i);
+    gln_csv_text(&csv, arrangement->chart->sections[at->slot->section].name);
+    gln_csv_integer(&csv, at->slot->bar);
+    gln_csv_number(&csv, gln_ratio_value(at->slot->beat), 4);
+    gln_csv_number(&csv, gln_ratio_value(at->slot->beats), 4);
+    gln_csv_text(&csv, at->slot->event->symbol);
+    gln_csv_grip(&csv, at->silent ? NULL : &at->grip);
+    if (!at->silent) {
+      gln_add_notes(&at->slot->event->chord, &at->grip, &notes);
+      gln_add_degrees(&at->slot->event->chord, &at->grip, &degrees);
+    }
+    gln_csv_text(&csv, gln_buffer_text(&notes));
+    gln_csv_text(&csv, gln_buffer_text(&degrees));
+    for (int c = 0; c < GLN_COST_COUNT; c++)
+      gln_csv_number(&csv, at->cost[c], 4);
+    add_csv_change(&csv, arrangement, i, job->arena);
+    gln_csv_end_row(&csv);
+  }
+}
+
 /* ---- for people: head ----------------------------------------------------------------------------------------------- */
 
 static void add_tempo(GlnBuffer *out, double tempo) {
   gln_buffer_add_number(out, tempo, fabs(tempo - round(tempo)) < 0.05 ? 0 : 1);
 }
 
-static void add_head(const GlnJob *job, const GlnArrangement *arrangement, GlnBuffer *out) {
+void gln_add_arrangement_head(const GlnJob *job, const GlnArrangement *arrangement, GlnBuffer *out) {
   const GlnChart *chart = arrangement->chart;
   if (chart->title.length > 0) {
     gln_add_styled(job, out, GLN_STYLE_BOLD, chart->title);
@@ -324,7 +373,7 @@ GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement) {
   size_t count = 0;
   GLN_TRY(gln_passages_find(arrangement->song, same_grip, arrangement->line, job->arena, &passages, &count));
   Listing listing = {job, arrangement, gln_table(job->arena, GLN_COUNT_OF(heads), heads)};
-  add_head(job, arrangement, &job->out);
+  gln_add_arrangement_head(job, arrangement, &job->out);
   gln_buffer_add_byte(&job->out, '\n');
   for (size_t p = 0; p < count; p++)
     list_passage(&listing, &passages[p]);
@@ -344,5 +393,9 @@ GlnStatus gln_run_arrange(GlnJob *job) {
   GLN_TRY(gln_job_arrange(job, &arrangement));
   if (job->arguments.value[GLN_OPT_JSON].given)
     return print_json(job, &arrangement);
+  if (job->arguments.value[GLN_OPT_CSV].given) {
+    print_csv(job, &arrangement);
+    return GLN_OK;
+  }
   return gln_add_line_text(job, &arrangement);
 }

@@ -1,6 +1,7 @@
 /* gripline grips: every playable grip of a chord, best first. */
 #include "app_internal.h"
 
+#include <math.h>
 #include <string.h>
 
 /* How many are printed without --all. Design choice: what fits a screen with the pictures. */
@@ -11,8 +12,8 @@ typedef struct Search {
   GlnInstrument instrument;
   GlnHand hand;
   GlnGripQuery query;
-  bool has_after;
-  GlnGrip after;
+  bool has_after, has_before;
+  GlnGrip after, before;
 } Search;
 
 /* ---- what is asked for -------------------------------------------------------------------------------------------- */
@@ -75,28 +76,43 @@ static GlnStatus read_top(const GlnJob *job, Search *search) {
 }
 
 /* Shapes given on the command line sound whatever they sound: no chord is asked of them. */
-static GlnStatus read_after(const GlnJob *job, Search *search) {
-  const GlnValue *value = &job->arguments.value[GLN_OPT_AFTER];
-  if (!value->given)
-    return GLN_OK;
+static GlnStatus read_grip(const GlnJob *job, const Search *search, GlnOptionId id, GlnText text,
+                           GlnGrip *grip) {
+  const char *name = gln_option_at(id)->name;
   GlnSymbolFault fault = {0};
-  GlnGrip *after = &search->after;
-  if (gln_frets_parse(value->text, &after->frets, &fault) != GLN_OK) {
-    (void)gln_job_complain_of_symbol(job, GLN_INPUT, "--after", value->text, &fault);
+  if (gln_frets_parse(text, &grip->frets, &fault) != GLN_OK) {
+    GlnBuffer option = gln_buffer(job->arena);
+    gln_buffer_format(&option, "--%s", name);
+    const char *words = gln_text_copy(job->arena, gln_buffer_text(&option));
+    (void)gln_job_complain_of_symbol(job, GLN_INPUT, words != NULL ? words : name, text, &fault);
     return GLN_USAGE;
   }
-  if (after->frets.string_count != search->instrument.string_count)
+  if (grip->frets.string_count != search->instrument.string_count)
     return gln_job_complain(job, GLN_USAGE, "write one sign for each string",
-                            "--after %.*s has %d strings, not %d", (int)value->text.length, value->text.at,
-                            after->frets.string_count, search->instrument.string_count);
-  if (gln_fingering_find(&search->instrument, &search->hand, &after->frets, &after->fingering) != GLN_OK)
+                            "--%s %.*s has %d strings, not %d", name, (int)text.length, text.at,
+                            grip->frets.string_count, search->instrument.string_count);
+  if (gln_fingering_find(&search->instrument, &search->hand, &grip->frets, &grip->fingering) != GLN_OK)
     return gln_job_complain(job, GLN_USAGE, "try --hand large, or another grip",
-                            "--after %.*s cannot be held by a %s hand", (int)value->text.length,
-                            value->text.at, search->hand.name);
-  search->has_after = gln_grip_sound_alone(&search->instrument, after);
-  return search->has_after
-             ? GLN_OK
-             : gln_job_complain(job, GLN_USAGE, "play at least one string", "--after: nothing sounds");
+                            "--%s %.*s cannot be held by a %s hand", name, (int)text.length, text.at,
+                            search->hand.name);
+  if (gln_grip_sound_alone(&search->instrument, grip))
+    return GLN_OK;
+  return gln_job_complain(job, GLN_USAGE, "play at least one string", "--%s: nothing sounds", name);
+}
+
+static GlnStatus read_neighbours(const GlnJob *job, Search *search) {
+  const GlnValue *after = &job->arguments.value[GLN_OPT_AFTER];
+  const GlnValue *between = &job->arguments.value[GLN_OPT_BETWEEN];
+  if (after->given && between->given)
+    return gln_job_complain(job, GLN_USAGE, "give one of the two", "--between says what --after says");
+  search->has_after = after->given || between->given;
+  search->has_before = between->given;
+  if (after->given)
+    return read_grip(job, search, GLN_OPT_AFTER, after->text, &search->after);
+  if (!between->given)
+    return GLN_OK;
+  GLN_TRY(read_grip(job, search, GLN_OPT_BETWEEN, between->text, &search->after));
+  return read_grip(job, search, GLN_OPT_BETWEEN, between->second, &search->before);
 }
 
 static GlnStatus read_search(const GlnJob *job, Search *search) {
@@ -118,7 +134,7 @@ static GlnStatus read_search(const GlnJob *job, Search *search) {
   search->query.right_hand = gln_job_right_hand(job);
   GLN_TRY(read_bass(job, search));
   GLN_TRY(read_top(job, search));
-  return read_after(job, search);
+  return read_neighbours(job, search);
 }
 
 /* ---- for programs ------------------------------------------------------------------------------------------------ */
@@ -181,42 +197,11 @@ static void fill_json(GlnJson *json, const Search *search, const GlnRankedGrip *
     add_hold(json, &grip->fingering);
     if (search->has_after)
       gln_json_add_number(json, "move_seconds", ranked[i].move_seconds, 3);
+    if (search->has_before)
+      gln_json_add_number(json, "next_seconds", ranked[i].next_seconds, 3);
     gln_json_close(json);
   }
   gln_json_close(json);
-}
-
-static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
-  GlnJson *json = gln_json_new(job->arena, "grips");
-  if (json == NULL)
-    return GLN_MEMORY;
-  fill_json(json, search, ranked, count);
-  GlnStatus status = gln_json_write(json, &job->out);
-  gln_json_free(json);
-  return status;
-}
-
-/* ---- for people --------------------------------------------------------------------------------------------------- */
-
-static void add_heading(const GlnJob *job, const Search *search, size_t count, size_t shown, GlnBuffer *out) {
-  char symbol[GLN_SYMBOL_TEXT_MAX];
-  size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
-  gln_add_styled(job, out, GLN_STYLE_BOLD, (GlnText){symbol, length});
-  gln_buffer_add_string(out, "   ");
-  gln_add_chord_notes(&search->chord, out);
-  gln_buffer_add_byte(out, '\n');
-  GlnBuffer words = gln_buffer(job->arena);
-  gln_buffer_format(&words, "%zu grip%s for a %s hand, ", count, count == 1 ? "" : "s", search->hand.name);
-  if (search->has_after) {
-    gln_buffer_add_string(&words, "by how well they follow ");
-    gln_buffer_add(&words, gln_frets_text(&search->after, job->arena));
-  } else {
-    gln_buffer_add_string(&words, "best first");
-  }
-  if (shown < count)
-    gln_buffer_format(&words, "; %zu of them here, --all for the rest", shown);
-  gln_add_wrapped(out, gln_buffer_text(&words), 0, 0, job->app->columns);
-  gln_buffer_add_string(out, "\n\n");
 }
 
 /* Is the texture said already by a more exact one? A drop 2 has four notes. */
@@ -246,11 +231,88 @@ static void add_texture_words(const GlnGrip *grip, GlnBuffer *out) {
   }
 }
 
+static void print_csv(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+  static const char *const heads[] = {"rank",       "chord",   "frets",        "fingers",
+                                      "notes",      "degrees", "voices",       "texture",
+                                      "difficulty", "span_mm", "move_seconds", "next_seconds"};
+  GlnCsv csv = gln_csv(&job->out);
+  gln_csv_heads(&csv, heads, GLN_COUNT_OF(heads));
+  for (size_t i = 0; i < count; i++) {
+    const GlnGrip *grip = ranked[i].grip;
+    GlnBuffer notes = gln_buffer(job->arena), degrees = gln_buffer(job->arena),
+              textures = gln_buffer(job->arena);
+    gln_add_notes(&search->chord, grip, &notes);
+    gln_add_degrees(&search->chord, grip, &degrees);
+    add_texture_words(grip, &textures);
+    gln_csv_integer(&csv, (long long)i + 1);
+    gln_csv_text(&csv, gln_text(job->arguments.operand));
+    gln_csv_grip(&csv, grip);
+    gln_csv_text(&csv, gln_buffer_text(&notes));
+    gln_csv_text(&csv, gln_buffer_text(&degrees));
+    gln_csv_integer(&csv, grip->voices);
+    gln_csv_text(&csv, gln_buffer_text(&textures));
+    gln_csv_number(&csv, (double)grip->fingering.difficulty, 3);
+    gln_csv_number(&csv, (double)grip->fingering.span_mm, 1);
+    gln_csv_number(&csv, search->has_after ? ranked[i].move_seconds : (double)NAN, 3);
+    gln_csv_number(&csv, search->has_before ? ranked[i].next_seconds : (double)NAN, 3);
+    gln_csv_end_row(&csv);
+  }
+}
+
+static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+  GlnJson *json = gln_json_new(job->arena, "grips");
+  if (json == NULL)
+    return GLN_MEMORY;
+  fill_json(json, search, ranked, count);
+  GlnStatus status = gln_json_write(json, &job->out);
+  gln_json_free(json);
+  return status;
+}
+
+/* ---- for people --------------------------------------------------------------------------------------------------- */
+
+static void add_heading(const GlnJob *job, const Search *search, size_t count, size_t shown, GlnBuffer *out) {
+  char symbol[GLN_SYMBOL_TEXT_MAX];
+  size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
+  gln_add_styled(job, out, GLN_STYLE_BOLD, (GlnText){symbol, length});
+  gln_buffer_add_string(out, "   ");
+  gln_add_chord_notes(&search->chord, out);
+  gln_buffer_add_byte(out, '\n');
+  GlnBuffer words = gln_buffer(job->arena);
+  gln_buffer_format(&words, "%zu grip%s for a %s hand, ", count, count == 1 ? "" : "s", search->hand.name);
+  if (search->has_after) {
+    gln_buffer_add_string(&words, "by how well they follow ");
+    gln_buffer_add(&words, gln_frets_text(&search->after, job->arena));
+    if (search->has_before) {
+      gln_buffer_add_string(&words, " and lead into ");
+      gln_buffer_add(&words, gln_frets_text(&search->before, job->arena));
+    }
+  } else {
+    gln_buffer_add_string(&words, "best first");
+  }
+  if (shown < count)
+    gln_buffer_format(&words, "; %zu of them here, --all for the rest", shown);
+  gln_add_wrapped(out, gln_buffer_text(&words), 0, 0, job->app->columns);
+  gln_buffer_add_string(out, "\n\n");
+}
+
 /* Letters for the shapes in the order in which they come: a, b, ... z, aa, ab, ... One letter, one shape. */
 typedef struct Shapes {
   char (*known)[GLN_SHAPE_TEXT_MAX];
   size_t count;
 } Shapes;
+
+/* Columns of the table, from which those that say nothing here are left out. */
+enum { NUMBER, FRETS, FINGERS, NOTES, DEGREES, HARD, MOVE, NEXT, SHAPE, TEXTURE, COLUMN_COUNT };
+
+static bool is_shown(const Search *search, int column) {
+  return (column != MOVE || search->has_after) && (column != NEXT || search->has_before);
+}
+
+static void add_seconds(double seconds, GlnBuffer *out) {
+  gln_buffer_add_number(out, seconds, 2);
+  gln_buffer_add_string(out, " s");
+}
 
 static size_t shape_index(Shapes *shapes, const GlnGrip *grip) {
   char shape[GLN_SHAPE_TEXT_MAX];
@@ -269,36 +331,35 @@ static void add_shape_letter(size_t index, GlnBuffer *out) {
   gln_buffer_add_byte(out, (char)('a' + index % 26));
 }
 
-#define PLAIN_COLUMNS 8 /* one more after a grip: the time of the change */
-
 static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *ranked, size_t number,
                     Shapes *shapes) {
   const GlnGrip *grip = ranked->grip;
-  GlnBuffer cell[PLAIN_COLUMNS + 1];
+  GlnBuffer cell[COLUMN_COUNT];
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
     cell[c] = gln_buffer(table->arena);
-  gln_buffer_format(&cell[0], "%3zu", number);
-  gln_buffer_add(&cell[1], gln_frets_text(grip, table->arena));
-  gln_buffer_add(&cell[2], gln_fingers_text(grip, table->arena));
-  gln_add_notes(&search->chord, grip, &cell[3]);
-  gln_add_degrees(&search->chord, grip, &cell[4]);
-  gln_buffer_add_number(&cell[5], (double)grip->fingering.difficulty, 2);
-  if (search->has_after) {
-    gln_buffer_add_number(&cell[6], ranked->move_seconds, 2);
-    gln_buffer_add_string(&cell[6], " s");
-  }
-  const size_t last = search->has_after ? PLAIN_COLUMNS : PLAIN_COLUMNS - 1;
-  add_shape_letter(shape_index(shapes, grip), &cell[last - 1]);
-  add_texture_words(grip, &cell[last]);
-  for (size_t c = 0; c < table->column_count; c++)
-    gln_table_cell(table, &cell[c]);
+  gln_buffer_format(&cell[NUMBER], "%3zu", number);
+  gln_buffer_add(&cell[FRETS], gln_frets_text(grip, table->arena));
+  gln_buffer_add(&cell[FINGERS], gln_fingers_text(grip, table->arena));
+  gln_add_notes(&search->chord, grip, &cell[NOTES]);
+  gln_add_degrees(&search->chord, grip, &cell[DEGREES]);
+  gln_buffer_add_number(&cell[HARD], (double)grip->fingering.difficulty, 2);
+  add_seconds(ranked->move_seconds, &cell[MOVE]);
+  add_seconds(ranked->next_seconds, &cell[NEXT]);
+  add_shape_letter(shape_index(shapes, grip), &cell[SHAPE]);
+  add_texture_words(grip, &cell[TEXTURE]);
+  for (int c = 0; c < COLUMN_COUNT; c++)
+    if (is_shown(search, c))
+      gln_table_cell(table, &cell[c]);
 }
 
 static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
-  static const char *const by_hold[PLAIN_COLUMNS] = {"",        "frets", "fingers", "notes",
-                                                     "degrees", "hard",  "shape",   "texture"};
-  static const char *const by_move[PLAIN_COLUMNS + 1] = {"",     "frets", "fingers", "notes",  "degrees",
-                                                         "hard", "move",  "shape",   "texture"};
+  static const char *const heads[COLUMN_COUNT] = {"",     "frets", "fingers", "notes", "degrees",
+                                                  "hard", "move",  "next",    "shape", "texture"};
+  const char *shown_heads[COLUMN_COUNT];
+  size_t columns = 0;
+  for (int c = 0; c < COLUMN_COUNT; c++)
+    if (is_shown(search, c))
+      shown_heads[columns++] = heads[c];
   bool all = job->arguments.value[GLN_OPT_ALL].given;
   size_t shown = all || count < SHOWN_GRIPS ? count : SHOWN_GRIPS;
   Shapes shapes = {.known = gln_arena_alloc(job->arena, shown, sizeof *shapes.known)};
@@ -308,14 +369,15 @@ static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGr
   (void)gln_add_pictures(ranked, shown, job->app->columns, job->arguments.value[GLN_OPT_LEFT_HANDED].given,
                          job->arena, &job->out);
   gln_buffer_add_byte(&job->out, '\n');
-  GlnTable table = search->has_after ? gln_table(job->arena, PLAIN_COLUMNS + 1, by_move)
-                                     : gln_table(job->arena, PLAIN_COLUMNS, by_hold);
+  GlnTable table = gln_table(job->arena, columns, shown_heads);
   for (size_t i = 0; i < shown; i++)
     add_row(&table, search, &ranked[i], i + 1, &shapes);
   gln_table_print(job, &table, &job->out);
-  gln_buffer_add_string(&job->out,
-                        "\nhard: from 0 at rest to 1 at the limit of this hand.\nshape: one letter is one "
-                        "shape, moved along the neck or to other strings.\n");
+  gln_buffer_add_string(&job->out, "\nhard: from 0 at rest to 1 at the limit of this hand.\n");
+  if (search->has_after)
+    gln_buffer_add_string(&job->out, search->has_before
+                                         ? "move, next: seconds the hand needs into it and out of it.\n"
+                                         : "move: seconds the hand needs into it.\n");
   return GLN_OK;
 }
 
@@ -325,10 +387,13 @@ GlnStatus gln_run_grips(GlnJob *job) {
   GlnGripList list;
   GLN_TRY(gln_grip_search(&search.query, job->arena, &list));
   GlnRankedGrip *ranked = NULL;
-  GLN_TRY(gln_grips_rank(&list, &search.chord, &search.instrument, search.has_after ? &search.after : NULL,
-                         job->arena, &ranked));
+  GLN_TRY(gln_grips_rank_between(&list, &search.chord, &search.instrument,
+                                 search.has_after ? &search.after : NULL,
+                                 search.has_before ? &search.before : NULL, job->arena, &ranked));
   if (job->arguments.value[GLN_OPT_JSON].given)
     GLN_TRY(print_json(job, &search, ranked, list.count));
+  else if (job->arguments.value[GLN_OPT_CSV].given)
+    print_csv(job, &search, ranked, list.count);
   else if (list.count > 0)
     GLN_TRY(print_text(job, &search, ranked, list.count));
   if (list.count == 0)

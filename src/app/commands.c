@@ -36,11 +36,13 @@ GlnText gln_option_word(const GlnOption *option, size_t n) {
       GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_TEMPO, GLN_OPT_VARY
 
 static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
-static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId grips_options[] = {
-    GLN_OPT_TEXTURE,     GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN,       GLN_OPT_BASS,
-    GLN_OPT_TOP,         GLN_OPT_AFTER, HAND_OPTIONS,    GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS,
-    GLN_OPT_LEFT_HANDED, GLN_OPT_ALL,   GLN_OPT_JSON,    GLN_OPT_HELP};
+    GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS,    GLN_OPT_OPEN,
+    GLN_OPT_BASS,    GLN_OPT_TOP,        GLN_OPT_AFTER,      GLN_OPT_BETWEEN,
+    HAND_OPTIONS,    GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_LEFT_HANDED,
+    GLN_OPT_ALL,     GLN_OPT_CSV,        GLN_OPT_JSON,       GLN_OPT_HELP};
+static const GlnOptionId moves_options[] = {LINE_OPTIONS, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId proof_options[] = {HAND_OPTIONS, INSTRUMENT_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, GLN_OPT_LARGE,
                                             GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
@@ -80,7 +82,9 @@ static const GlnCommand commands[] = {
     {"grips", "CHORD", "every playable grip of a chord, best first",
      "Finds every way to hold the chord on this instrument with this hand, and the easiest fingers for each. "
      "Easiest "
-     "first; with --after, the one that follows best first.",
+     "first; with --after, the one that follows best first; with --between, the one that follows the first "
+     "and "
+     "leads into the second best.",
      "gripline grips 'C7(b9)' --texture four-note --open no", NULL, OPTIONS(grips_options), gln_run_grips},
     {"name", "FRETS", "names of a grip, best first, in a key or between two chords",
      "Finds every chord that the grip can be, with the root in the bass, inverted, over a foreign bass or "
@@ -121,6 +125,11 @@ static const GlnCommand commands[] = {
      "With "
      "--chord and --key, the same for one chord without a song.",
      "gripline standins song.chart --try 6=A7", NULL, OPTIONS(standins_options), gln_run_standins},
+    {"moves", "FILE", "every change of a song, the hardest first: what each finger does",
+     "Arranges the chart and lists its changes from grip to grip, each once: what every finger does, the "
+     "seconds the "
+     "hand needs, the tempo up to which that is comfortable in the time the song gives, and where it comes.",
+     "gripline moves --hand small song.chart", NULL, OPTIONS(moves_options), gln_run_moves},
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},

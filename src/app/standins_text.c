@@ -285,8 +285,7 @@ GlnStatus gln_standins_print(GlnJob *job, const Report *report) {
     gln_buffer_add_string(out, "no chord sounds in this chart: there is nothing to stand in for\n");
     return GLN_OK;
   }
-  gln_buffer_add_string(
-      out, "after the frets: distance in tonal pitch space, semitones of voice leading\n");
+  gln_buffer_add_string(out, "after the frets: distance in tonal pitch space, semitones of voice leading\n");
   for (size_t f = 0; f < report->families.count; f++) {
     print_family_head(job, report, &report->families.items[f], out);
     for (size_t m = 0; m < report->families.items[f].member_count; m++)

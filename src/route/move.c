@@ -401,7 +401,7 @@ static void add_place(GlnBuffer *out, const GlnInstrument *instrument, const Gln
                       const GlnFeature *feature, int finger) {
   int string = feature->string[finger];
   if ((feature->barres >> finger & 1U) == 0) {
-    gln_buffer_format(out, "string %d, fret %d", gln_string_number(instrument, string),
+    gln_buffer_format(out, "string %d at fret %d", gln_string_number(instrument, string),
                       feature->fret[finger]);
     return;
   }
@@ -409,7 +409,7 @@ static void add_place(GlnBuffer *out, const GlnInstrument *instrument, const Gln
   for (int s = string; s < to->frets.string_count; ++s)
     if (to->fingering.finger[s] == finger + 1)
       last = s;
-  gln_buffer_format(out, "strings %d to %d, fret %d", gln_string_number(instrument, string),
+  gln_buffer_format(out, "strings %d to %d at fret %d", gln_string_number(instrument, string),
                     gln_string_number(instrument, last), feature->fret[finger]);
 }
 
@@ -428,7 +428,7 @@ static void add_landings(GlnBuffer *out, size_t start, const GlnInstrument *inst
     } else if (shifts) {
       gln_buffer_add_string(out, "move ");
       add_finger(out, f);
-      gln_buffer_add_string(out, " to ");
+      gln_buffer_add_string(out, (feature->barres >> f & 1U) != 0 ? " and lay it flat across " : " to ");
     } else {
       add_finger(out, f);
       gln_buffer_add_string(out, (feature->barres >> f & 1U) != 0 ? " lands flat across " : " lands on ");
@@ -464,6 +464,14 @@ void gln_move_describe(const GlnInstrument *instrument, const GlnGrip *from, con
     gln_buffer_add_string(out, (stays & (stays - 1U)) != 0 ? " where they are" : " where it is");
   }
   add_slides(out, start, move, flat);
+  unsigned tips = a.barres & ~(unsigned)b.barres &
+                  (fingers_that(move, GLN_FINGER_STAYS) | fingers_that(move, GLN_FINGER_SLIDES));
+  if (tips != 0) {
+    add_comma(out, start);
+    gln_buffer_add_string(out, "roll ");
+    add_fingers(out, tips);
+    gln_buffer_add_string(out, (tips & (tips - 1U)) != 0 ? " up onto their tips" : " up onto its tip");
+  }
   add_landings(out, start, instrument, to, &a, &b, move);
   if (lifts != 0) {
     add_comma(out, start);

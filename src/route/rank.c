@@ -18,29 +18,44 @@ static int by_cost(const void *left, const void *right) {
   return a->grip < b->grip ? -1 : a->grip > b->grip;
 }
 
-GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const GlnInstrument *instrument,
-                         const GlnGrip *after, GlnArena *arena, GlnRankedGrip **ranked) {
+/* What a change costs when there is time enough for it to weigh as it is; *seconds gets its time. */
+static double change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
+                          double *seconds) {
+  GlnChangeCost change = gln_change_cost(costing, from, to);
+  *seconds = (double)change.seconds;
+  return (double)change.voice + costing->weight[GLN_COST_MOVE] * *seconds;
+}
+
+GlnStatus gln_grips_rank_between(const GlnGripList *list, const GlnChord *chord,
+                                 const GlnInstrument *instrument, const GlnGrip *after, const GlnGrip *before,
+                                 GlnArena *arena, GlnRankedGrip **ranked) {
   const GlnLineOptions defaults = gln_line_defaults();
   const GlnCosting costing = gln_costing(defaults.weight, gln_chord_is_plain(chord));
-  GlnFeature from = {0}, to = {0};
+  GlnFeature from = {0}, here = {0}, to = {0};
   *ranked = GLN_NEW(arena, GlnRankedGrip, list->count);
   if (*ranked == NULL)
     return GLN_MEMORY;
   if (after != NULL)
     gln_feature_make(instrument, NULL, after, &from);
+  if (before != NULL)
+    gln_feature_make(instrument, NULL, before, &to);
   for (size_t i = 0; i < list->count; ++i) {
     GlnRankedGrip *at = &(*ranked)[i];
     at->grip = &list->grips[i];
     at->cost = defaults.weight[GLN_COST_HOLD] * (double)at->grip->fingering.difficulty +
                defaults.weight[GLN_COST_SOUND] * sound_cost(chord, at->grip);
-    if (after == NULL)
-      continue;
-    gln_feature_make(instrument, chord, at->grip, &to);
-    GlnChangeCost change = gln_change_cost(&costing, &from, &to);
-    at->move_seconds = (double)change.seconds;
-    at->cost += (double)change.voice + defaults.weight[GLN_COST_MOVE] * at->move_seconds;
+    gln_feature_make(instrument, chord, at->grip, &here);
+    if (after != NULL)
+      at->cost += change_cost(&costing, &from, &here, &at->move_seconds);
+    if (before != NULL)
+      at->cost += change_cost(&costing, &here, &to, &at->next_seconds);
   }
   if (list->count > 0)
     qsort(*ranked, list->count, sizeof **ranked, by_cost);
   return GLN_OK;
+}
+
+GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord, const GlnInstrument *instrument,
+                         const GlnGrip *after, GlnArena *arena, GlnRankedGrip **ranked) {
+  return gln_grips_rank_between(list, chord, instrument, after, NULL, arena, ranked);
 }

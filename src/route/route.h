@@ -55,7 +55,8 @@ int gln_voice_leading_classes(const int8_t *from, size_t from_count, const int8_
 typedef struct GlnRankedGrip {
   const GlnGrip *grip; /* in the list that was ranked */
   double cost; /* as the line counts: holding, sound and, after a grip, the change with its voice leading */
-  double move_seconds; /* of the change; 0 when there is none */
+  double move_seconds; /* of the change into it; 0 when there is none */
+  double next_seconds; /* of the change out of it; 0 when there is none */
 } GlnRankedGrip;
 
 /* The grips of a list, best first: those that hold well and lack little; where after is not NULL, those that follow
@@ -63,6 +64,10 @@ typedef struct GlnRankedGrip {
 GLN_MUST_USE GlnStatus gln_grips_rank(const GlnGripList *list, const GlnChord *chord,
                                       const GlnInstrument *instrument, const GlnGrip *after, GlnArena *arena,
                                       GlnRankedGrip **ranked);
+/* The same between two grips, either of which may be NULL: both changes count. */
+GLN_MUST_USE GlnStatus gln_grips_rank_between(const GlnGripList *list, const GlnChord *chord,
+                                              const GlnInstrument *instrument, const GlnGrip *after,
+                                              const GlnGrip *before, GlnArena *arena, GlnRankedGrip **ranked);
 
 /* ---- the line ------------------------------------------------------------------------------------------- */
 

@@ -206,6 +206,63 @@ static void test_commands_are_documented(void **state) {
   drop(&man);
 }
 
+/* Of the first grip that is listed: its cost is no more than that of any other way to get from one to the other. */
+static void test_between(void **state) {
+  (void)state;
+  Ran ran = RUN(80, false, "", "gripline", "grips", "G7", "--between", "x5756x", "x3545x", "--texture",
+                "four-note");
+  assert_int_equal(ran.status, 0);
+  assert_non_null(strstr(ran.out, "how well they follow x5756x and lead into x3545x"));
+  assert_non_null(strstr(ran.out, "next"));
+  drop(&ran);
+  /* The words around it stay where they are: the chord may come last. */
+  ran = RUN(80, false, "", "gripline", "grips", "--between", "x5756x", "x3545x", "--csv", "G7");
+  assert_int_equal(ran.status, 0);
+  assert_non_null(strstr(ran.out, "move_seconds,next_seconds\r\n1,G7,"));
+  drop(&ran);
+  ran = RUN(80, false, "", "gripline", "grips", "G7", "--between", "x5756x");
+  assert_int_equal(ran.status, 2);
+  assert_non_null(strstr(ran.err, "two values"));
+  drop(&ran);
+  ran = RUN(80, false, "", "gripline", "grips", "G7", "--between", "x5756x", "x35", "--json");
+  assert_int_equal(ran.status, 2);
+  assert_int_equal(strlen(ran.out), 0);
+  drop(&ran);
+  ran = RUN(80, false, "", "gripline", "grips", "G7", "--after", "x5756x", "--between", "x5756x", "x3545x");
+  assert_int_equal(ran.status, 2);
+  drop(&ran);
+}
+
+/* Each change once, the one with the lowest comfortable tempo first. */
+static void test_moves(void **state) {
+  (void)state;
+  const char *chart = "tempo: 120\n[A]\n| C@x32010 | F@133211 | C@x32010 | F@133211 / / C@x32010 |\n";
+  Ran ran = RUN(80, false, chart, "gripline", "moves", "--csv", "-");
+  assert_int_equal(ran.status, 0);
+  size_t rows = 0;
+  double last = 0;
+  for (GlnText rest = gln_text(ran.out); rest.length > 0; rows++) {
+    size_t end = gln_text_find(rest, GLN_TEXT("\r\n"), 0);
+    GlnText row = gln_text_slice(rest, 0, end);
+    size_t first = gln_text_find(row, GLN_TEXT(","), 0),
+           second = gln_text_find(row, GLN_TEXT(","), first + 1);
+    double tempo = 0;
+    if (rows > 0)
+      assert_int_equal(gln_text_number(gln_text_slice(row, first + 1, second - first - 1), &tempo), GLN_OK);
+    assert_true(tempo >= last);
+    last = tempo;
+    rest = gln_text_from(rest, end + 2);
+  }
+  assert_int_equal(rows, 1 + 2);
+  assert_non_null(strstr(ran.out, ",2,\"2, 4\",C,x 3 2 0 1 0,x 3 2 0 1 0,F,1 3 3 2 1 1,"));
+  assert_non_null(strstr(ran.out, "lay 1 flat across strings 6 to 1 at fret 1"));
+  drop(&ran);
+  ran = RUN(80, false, chart, "gripline", "moves", "-");
+  assert_int_equal(ran.status, 0);
+  assert_true(widest_line(ran.out) <= 80);
+  drop(&ran);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_width),
@@ -217,6 +274,8 @@ int main(void) {
       cmocka_unit_test(test_headers_and_options),
       cmocka_unit_test(test_words_of_the_table),
       cmocka_unit_test(test_commands_are_documented),
+      cmocka_unit_test(test_between),
+      cmocka_unit_test(test_moves),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -151,22 +151,24 @@ static void test_tempo(void **state) {
 static void test_words(void **state) {
   (void)state;
   check_words("x32010", "x32010", "x02210", "x02310",
-              "keep 1 and 2 where they are, move 3 to string 3, fret 2");
+              "keep 1 and 2 where they are, move 3 to string 3 at fret 2");
   check_words("3x345x", "1x123x", "5x567x", "1x123x", "keep the shape and move it up two frets");
   check_words("x02220", "x01230", "x02020", "x01020",
-              "keep 1 where it is, move 2 to string 2, fret 2, lift 3");
+              "keep 1 where it is, move 2 to string 2 at fret 2, lift 3");
   check_words("x5756x", "x1312x", "x4746x", "x1413x",
-              "slide 1 down one fret, move 3 to string 2, fret 6, 4 lands on string 4, fret 7, lift 2");
+              "slide 1 down one fret, move 3 to string 2 at fret 6, 4 lands on string 4 at fret 7, lift 2");
   check_words("022000", "023000", "x02210", "x02310",
-              "1 lands on string 2, fret 1, move 2 to string 4, fret 2, move 3 to string 3, fret 2");
+              "1 lands on string 2 at fret 1, move 2 to string 4 at fret 2, move 3 to string 3 at fret 2");
   check_words("x32010", "x32010", "x32010", "x32010", "hold the same grip");
   check_words("000000", "000000", "000000", "000000", "open strings: nothing to stop");
-  check_words(
-      "x02210", "x02310", "133211", "134211",
-      "lay 1 flat across strings 6 to 1, fret 1, move 2 to string 3, fret 2, move 3 to string 5, fret 3, 4 "
-      "lands on string 4, fret 3");
+  check_words("x02210", "x02310", "133211", "134211",
+              "lay 1 flat across strings 6 to 1 at fret 1, move 2 to string 3 at fret 2, move 3 to string 5 "
+              "at fret 3, 4 "
+              "lands on string 4 at fret 3");
+  check_words("133211", "134211", "13xxxx", "13xxxx",
+              "keep 1 and 3 where they are, roll 1 up onto its tip, lift 2 and 4");
   check_words("xx0232", "xx0132", "xx0222", "xx0111",
-              "lay 1 flat across strings 3 to 1, fret 2, lift 2 and 3");
+              "lay 1 flat across strings 3 to 1 at fret 2, lift 2 and 3");
 }
 
 int main(void) {
