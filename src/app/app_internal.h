@@ -57,7 +57,8 @@ typedef enum GlnOptionKind {
     "a tuning by name, or its notes from the lowest string: \"D A D G B E\"")                                \
   X(GLN_OPT_SCALE, "scale", 0, NUMBER, "MM", GLN_SCALE_MM_MIN, GLN_SCALE_MM_MAX, "the instrument's own",     \
     "length of the open strings, nut to bridge")                                                             \
-  X(GLN_OPT_CAPO, "capo", 0, INTEGER, "FRET", 0, 12, "the chart's, else 0", "fret the capo sits on")         \
+  X(GLN_OPT_CAPO, "capo", 0, TEXT, "FRET[:STRINGS]", 0, 0, "the chart's, else 0",                            \
+    "fret the capo sits on, and the strings it covers where these are not all: 2:5-3")                       \
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", GLN_CHART_TEMPO_MIN, GLN_CHART_TEMPO_MAX,                    \
     "the chart's, else 120", "quarter notes a minute")                                                       \
   X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")         \
@@ -214,6 +215,8 @@ GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
 /* Which of the command's formats --output's name asks for (index into formats); complains when none. */
 GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
 
+#define GLN_CAPO_ADVICE  "write a fret, or a fret and the strings it covers, 1 the highest: 2, or 2:5-3"
+#define GLN_CAPO_PROBLEM "the capo covers a string that this instrument does not have"
 #define GLN_TUNING_ADVICE                                                                                    \
   "name one, such as \"drop d\", or write a note for each string, the lowest first: D A D G B E"
 
@@ -226,9 +229,9 @@ typedef struct GlnFretRange {
 GLN_MUST_USE GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range); /* 0, 0 when not given */
 /* Strings as players count them: bit 0 for string 1, the highest; 0 when not given. */
 GLN_MUST_USE GlnStatus gln_job_string_numbers(const GlnJob *job, uint8_t *numbers);
-/* The same as bits of string indices; false when the instrument has no such string. */
-bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits);
 GLN_MUST_USE GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument);
+/* The same before a chart has had its say: the capo may cover strings that only the chart's tuning has. */
+GLN_MUST_USE GlnStatus gln_job_instrument_wish(const GlnJob *job, GlnInstrument *instrument);
 GLN_MUST_USE GlnStatus gln_job_hand(const GlnJob *job, GlnHand *hand);
 bool gln_job_hand_is_given(const GlnJob *job); /* the player has said something about his hand */
 GlnOpenWish gln_job_open_wish(const GlnJob *job);

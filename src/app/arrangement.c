@@ -35,6 +35,8 @@ static GlnStatus tune_by_chart(const GlnChart *chart, GlnDiags *diags, GlnInstru
   return GLN_OK;
 }
 
+_Static_assert(GLN_CAPO_MAX == GLN_CHART_CAPO_MAX, "one limit for the option and the header");
+
 GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArrangementWish *wish, GlnDiags *diags,
                                GlnInstrument *instrument) {
   *instrument = wish->options.instrument;
@@ -42,9 +44,16 @@ GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArrangementWish *
     GLN_TRY(tune_by_chart(chart, diags, instrument));
   if (wish->has_scale)
     instrument->scale_mm = wish->options.instrument.scale_mm;
-  if (!wish->has_capo)
+  if (!wish->has_capo) {
     instrument->capo = (int8_t)chart->capo;
-  return GLN_OK;
+    GlnText fault;
+    if (chart->capo_strings.length > 0 &&
+        gln_string_numbers_parse(chart->capo_strings, &instrument->capo_strings, &fault) != GLN_OK)
+      return header_fault(chart, "capo", diags, "the strings that the capo covers cannot be read",
+                          GLN_CAPO_ADVICE);
+  }
+  return gln_capo_fits(instrument) ? GLN_OK
+                                   : header_fault(chart, "capo", diags, GLN_CAPO_PROBLEM, GLN_CAPO_ADVICE);
 }
 
 static GlnStatus choose_strings(const GlnArrangementWish *wish, GlnDiags *diags, GlnLineOptions *options) {
@@ -91,7 +100,7 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   if (value[GLN_OPT_BASS].given && !gln_text_equal_ignoring_case(value[GLN_OPT_BASS].text, GLN_TEXT("any")))
     return gln_job_complain(job, GLN_USAGE, "write --bass any, or write the bass into the chart: Dm7/G",
                             "--bass: one note cannot be the bass of a whole song");
-  GLN_TRY(gln_job_instrument(job, &options->instrument));
+  GLN_TRY(gln_job_instrument_wish(job, &options->instrument));
   GLN_TRY(gln_job_fret_range(job, &range));
   GLN_TRY(gln_job_string_numbers(job, &wish->string_numbers));
   GLN_TRY(gln_job_hand(job, &options->hand));

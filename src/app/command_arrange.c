@@ -220,8 +220,10 @@ void gln_add_arrangement_head(const GlnJob *job, const GlnArrangement *arrangeme
   gln_buffer_format(out, "%d/%d, ", chart->meter.beats, chart->meter.unit);
   add_tempo(out, arrangement->options.tempo);
   gln_buffer_add_string(out, " quarter notes a minute");
-  if (arrangement->options.instrument.capo > 0)
-    gln_buffer_format(out, ", capo %d", arrangement->options.instrument.capo);
+  if (arrangement->options.instrument.capo > 0) {
+    gln_buffer_add_string(out, ", capo ");
+    gln_capo_describe(&arrangement->options.instrument, out);
+  }
   gln_buffer_format(out, ", %s hand\n", arrangement->options.hand.name);
 }
 

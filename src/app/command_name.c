@@ -34,6 +34,13 @@ static GlnStatus hear_frets(const GlnJob *job, const Call *call, GlnText text, c
                             "write one sign for each string, or name a --tuning that has as many",
                             "%.*s has %d strings, not %d", (int)text.length, text.at, frets->string_count,
                             call->instrument.string_count);
+  int string = 0;
+  const char *problem = gln_frets_fault(&call->instrument, frets, &string);
+  if (problem != NULL)
+    return gln_job_complain(job, GLN_INPUT,
+                            "frets are counted from the nut, also under a capo on some strings",
+                            "%.*s, string %d: %s", (int)text.length, text.at,
+                            gln_string_number(&call->instrument, string), problem);
   heard->has_frets = true;
   heard->frets = *frets;
   heard->count = (size_t)gln_frets_pitches(&call->instrument, frets, heard->midi);
@@ -164,6 +171,7 @@ static GlnStatus read_call(const GlnJob *job, Call *call) {
     return gln_job_complain(job, GLN_USAGE, "give one of the three",
                             "FRETS, --notes and --line exclude each other");
   GLN_TRY(gln_job_instrument(job, &call->instrument));
+  call->instrument.fret_count = (int8_t)(GLN_FRETS_MAX + gln_frets_from(&call->instrument)); /* on any neck */
   GLN_TRY(gln_namer_new(job->arena, &call->namer));
   if (notes)
     GLN_TRY(read_notes(job, call));

@@ -16,7 +16,7 @@ static void add_time(const Notes *notes, GlnRatio start, GlnBuffer *out) {
 
 static void add_head(const Notes *notes, GlnBuffer *out) {
   const GlnChart *chart = notes->arrangement->chart;
-  const int capo = notes->arrangement->options.instrument.capo;
+  const GlnInstrument *instrument = &notes->arrangement->options.instrument;
   gln_buffer_add(out, chart->title);
   gln_buffer_add_string(out, chart->title.length > 0 ? "\n" : "");
   gln_buffer_add(out, chart->by);
@@ -26,8 +26,11 @@ static void add_head(const Notes *notes, GlnBuffer *out) {
     gln_buffer_add(out, chart->tuning);
     gln_buffer_add_byte(out, '\n');
   }
-  if (capo > 0)
-    gln_buffer_format(out, "capo at fret %d\n", capo);
+  if (instrument->capo > 0) {
+    gln_buffer_add_string(out, "capo at fret ");
+    gln_capo_describe(instrument, out);
+    gln_buffer_add_byte(out, '\n');
+  }
   gln_buffer_add_string(out, out->length > 0 ? "\n" : "");
 }
 

@@ -78,6 +78,8 @@ static GlnStatus read_chart(Reading *reading, const GlnArrangementWish *wish, Gl
 static GlnStatus read_pasted(Reading *reading, const GlnArrangementWish *wish, GlnDiags *diags) {
   GlnPasted pasted;
   reading->instrument = wish->options.instrument;
+  if (!gln_capo_fits(&reading->instrument))
+    return gln_job_complain(reading->job, GLN_USAGE, GLN_CAPO_ADVICE, "--capo: " GLN_CAPO_PROBLEM);
   GlnStatus status =
       gln_pasted_read(reading->source, reading->instrument.string_count, reading->job->arena, diags, &pasted);
   if (status != GLN_OK && status != GLN_INPUT)
@@ -108,6 +110,22 @@ static bool is_chart_name(GlnText name) {
 
 /* ---- reading ------------------------------------------------------------------------------------------------------ */
 
+static void complain_of_fret(const Reading *reading, const Written *written, GlnDiags *diags) {
+  const GlnInstrument *instrument = &reading->instrument;
+  int string = 0, from = gln_frets_from(instrument);
+  (void)gln_frets_fault(instrument, &written->frets, &string);
+  int last = instrument->fret_count - from, fret = written->frets.fret[string];
+  const char *counted = from > 0 ? "frets are counted from the capo"
+                                 : "frets are counted from the nut, also under a capo on some strings";
+  if (fret > last)
+    gln_diags_format(diags, GLN_ERROR, written->frets_offset, written->frets_text.length, counted,
+                     "the neck has no fret so high: it ends at %d", last);
+  else
+    gln_diags_format(diags, GLN_ERROR, written->frets_offset, written->frets_text.length, counted,
+                     "string %d cannot be stopped at fret %d: it begins at fret %d",
+                     gln_string_number(instrument, string), fret, gln_first_fret(instrument, string) - 1);
+}
+
 static void complain_of_fit(const Reading *reading, const Written *written, GlnDiags *diags) {
   int strings = reading->instrument.string_count;
   if (written->frets.string_count != strings)
@@ -117,9 +135,7 @@ static void complain_of_fit(const Reading *reading, const Written *written, GlnD
         "--tuning",
         "these frets are for %d strings, and the instrument has %d", written->frets.string_count, strings);
   else
-    gln_diags_format(diags, GLN_ERROR, written->frets_offset, written->frets_text.length,
-                     "count frets from the capo", "the neck has no fret so high: it ends at %d",
-                     reading->instrument.fret_count - reading->instrument.capo);
+    complain_of_fret(reading, written, diags);
 }
 
 static GlnStatus proof_all(Reading *reading, GlnDiags *diags) {

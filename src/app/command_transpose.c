@@ -53,7 +53,7 @@ static GlnStatus find_home(GlnJob *job, Search *search) {
 /* ---- what is asked ---------------------------------------------------------------------------------------------------- */
 
 static void add_candidate(Search *search, int semitones, GlnNote to) {
-  int frets = search->wish.options.instrument.fret_count - search->wish.options.instrument.capo;
+  int frets = search->wish.options.instrument.fret_count - gln_frets_from(&search->wish.options.instrument);
   search->candidates[search->count++] = (Candidate){
       .move = {
           .from = search->home, .to = {to, search->home.minor}, .semitones = semitones, .fret_count = frets}};

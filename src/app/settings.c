@@ -46,48 +46,42 @@ static GlnStatus complain_of_strings(const GlnJob *job, GlnText part) {
 
 GlnStatus gln_job_string_numbers(const GlnJob *job, uint8_t *numbers) {
   const GlnValue *value = &job->arguments.value[GLN_OPT_STRINGS];
+  GlnText fault;
   *numbers = 0;
-  GlnText rest = value->text;
-  while (value->given) {
-    size_t end = gln_text_find(rest, GLN_TEXT(","), 0);
-    GlnText part = gln_text_trim(gln_text_slice(rest, 0, end));
-    long first = 0, last = 0;
-    if (gln_text_integer(part, 1, GLN_STRINGS_MAX, &first) == GLN_OK)
-      last = first;
-    else if (!read_range(part, 1, GLN_STRINGS_MAX, &first, &last))
-      return complain_of_strings(job, part);
-    for (long number = first < last ? first : last; number <= (first < last ? last : first); number++)
-      *numbers |= (uint8_t)(1U << (unsigned)(number - 1));
-    if (end == rest.length)
-      break;
-    rest = gln_text_from(rest, end + 1);
-  }
+  if (value->given && gln_string_numbers_parse(value->text, numbers, &fault) != GLN_OK)
+    return complain_of_strings(job, fault);
   return GLN_OK;
 }
 
-bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits) {
-  *bits = 0;
-  for (int number = 1; number <= GLN_STRINGS_MAX; number++) {
-    if ((numbers >> (number - 1) & 1) == 0)
-      continue;
-    if (number > instrument->string_count)
-      return false;
-    *bits |= (uint8_t)(1U << (unsigned)(instrument->string_count - number));
-  }
-  return true;
+static GlnStatus complain_of_capo(const GlnJob *job) {
+  GlnText text = job->arguments.value[GLN_OPT_CAPO].text;
+  GlnText fret = gln_text_slice(text, 0, gln_text_find(text, GLN_TEXT(":"), 0));
+  long number = 0;
+  if (gln_text_integer(gln_text_trim(fret), 0, GLN_CAPO_MAX, &number) != GLN_OK)
+    return gln_job_complain(job, GLN_USAGE, GLN_CAPO_ADVICE,
+                            "--capo \"%.*s\" is not a whole number from 0 to %d", (int)fret.length, fret.at,
+                            GLN_CAPO_MAX);
+  return gln_job_complain(job, GLN_USAGE, GLN_CAPO_ADVICE,
+                          "--capo \"%.*s\" does not say which strings it covers", (int)text.length, text.at);
 }
 
-GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {
+GlnStatus gln_job_instrument_wish(const GlnJob *job, GlnInstrument *instrument) {
   const GlnValue *tuning = &job->arguments.value[GLN_OPT_TUNING];
   const GlnValue *capo = &job->arguments.value[GLN_OPT_CAPO], *scale = &job->arguments.value[GLN_OPT_SCALE];
   *instrument = gln_instrument_defaults();
   if (tuning->given && gln_instrument_tune(tuning->text, instrument) != GLN_OK)
     return complain_of_value(job, GLN_OPT_TUNING, "gripline knows no such tuning", GLN_TUNING_ADVICE);
-  if (capo->given)
-    instrument->capo = (int8_t)capo->number;
+  if (capo->given && gln_capo_parse(capo->text, instrument) != GLN_OK)
+    return complain_of_capo(job);
   if (scale->given)
     instrument->scale_mm = scale->number;
   return GLN_OK;
+}
+
+GlnStatus gln_job_instrument(const GlnJob *job, GlnInstrument *instrument) {
+  GLN_TRY(gln_job_instrument_wish(job, instrument));
+  return gln_capo_fits(instrument) ? GLN_OK
+                                   : complain_of_value(job, GLN_OPT_CAPO, GLN_CAPO_PROBLEM, GLN_CAPO_ADVICE);
 }
 
 GlnStatus gln_job_hand(const GlnJob *job, GlnHand *hand) {

@@ -171,7 +171,7 @@ float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float part
   }
   if (lowest == 0)
     return 0;
-  int wire = highest + map->instrument->capo;
+  int wire = highest + gln_frets_from(map->instrument);
   float cost = map->weights->position * (float)(lowest - 1);
   if (wire > 9)
     cost += map->weights->position_high * (float)(wire - 9) / 10;

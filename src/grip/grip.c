@@ -78,9 +78,11 @@ GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, Gl
     return fail(fault, 0, "the shape has another number of strings than the instrument");
   GlnToneNeeds needs = gln_tone_needs(query->chord);
   uint16_t sounding = 0;
+  int string = 0;
+  const char *problem = gln_frets_fault(instrument, frets, &string);
+  if (problem != NULL)
+    return fail(fault, (size_t)string, problem);
   for (int s = 0; s < frets->string_count; s++) {
-    if (frets->fret[s] > gln_instrument_frets(instrument))
-      return fail(fault, (size_t)s, "the neck has no such fret");
     if (frets->fret[s] < 0)
       continue;
     int midi = gln_sounding_midi(instrument, s, frets->fret[s]);

@@ -2,7 +2,8 @@
  *
  * Needs base and theory. Pure: no I/O, clock or globals.
  * Strings are numbered in arrays from the lowest-sounding string up (index 0 is the guitar's string 6); words
- * for people count as players do, string 1 being the highest: gln_string_number. Frets count from the capo.
+ * for people count as players do, string 1 being the highest: gln_string_number. Frets count from a capo that covers all
+ * strings, else from the nut.
  */
 #ifndef GLN_GRIP_H
 #define GLN_GRIP_H
@@ -20,12 +21,15 @@
 
 typedef struct GlnInstrument {
   int8_t string_count;
-  int8_t open_midi[GLN_STRINGS_MAX]; /* lowest string first, without the capo */
-  double scale_mm;                   /* nut to bridge */
-  double nut_spacing_mm;             /* centre to centre of neighbouring strings at the nut */
+  int8_t
+      open_midi[GLN_STRINGS_MAX]; /* lowest string first, at the nut: without capo, as if none began later */
+  double scale_mm;                /* nut to bridge */
+  double nut_spacing_mm;          /* centre to centre of neighbouring strings at the nut */
   double bridge_spacing_mm;
-  int8_t capo;       /* fret it sits on; 0 none */
-  int8_t fret_count; /* highest fret, counted from the nut */
+  int8_t capo;                    /* fret it sits on; 0 none */
+  uint8_t capo_strings;           /* bit n: it covers string number n + 1, as players count; 0: all */
+  int8_t begins[GLN_STRINGS_MAX]; /* fret at which the neck begins for this string: 0, or 5 for a short one */
+  int8_t fret_count;              /* highest fret, counted from the nut */
 } GlnInstrument;
 
 /* Scales from a sopranino ukulele's to a long bass's. */
@@ -51,7 +55,22 @@ typedef struct GlnPoint {
 } GlnPoint;
 GlnPoint gln_stop_point(const GlnInstrument *instrument, int string, int fret);
 int gln_sounding_midi(const GlnInstrument *instrument, int string, int fret);
+/* Fret of the nut's count that frets count from: the capo's when it covers all strings, else 0. */
+int gln_frets_from(const GlnInstrument *instrument);
+/* Lowest fret at which the string can be stopped: 1, or one past where it begins. */
+int gln_first_fret(const GlnInstrument *instrument, int string);
 int gln_string_number(const GlnInstrument *instrument, int string); /* index 0 of six strings is "string 6" */
+
+/* Strings by number, "5-2" or "6,4,3,2", as bits: bit n, string number n + 1. GLN_INPUT, and *fault the part that is none. */
+GLN_MUST_USE GlnStatus gln_string_numbers_parse(GlnText text, uint8_t *numbers, GlnText *fault);
+/* Such numbers as bits of string indices; false when the instrument has fewer strings. */
+bool gln_string_bits(const GlnInstrument *instrument, uint8_t numbers, uint8_t *bits);
+/* A capo over all strings, "2", or over some, "2:5-3". GLN_INPUT when it is neither. */
+#define GLN_CAPO_MAX 12
+GLN_MUST_USE GlnStatus gln_capo_parse(GlnText text, GlnInstrument *instrument);
+bool gln_capo_fits(const GlnInstrument *instrument); /* the instrument has the strings that it covers */
+/* "2", or "2 on strings 5-3". */
+void gln_capo_describe(const GlnInstrument *instrument, GlnBuffer *out);
 
 /* ---- frets: a grip in text
  * ------------------------------------------------------------------------------------ */
@@ -67,6 +86,8 @@ typedef struct GlnFrets {
 GLN_MUST_USE GlnStatus gln_frets_parse(GlnText text, GlnFrets *frets, GlnSymbolFault *fault);
 size_t gln_frets_print(const GlnFrets *frets, char out[GLN_FRETS_TEXT_MAX]);
 bool gln_frets_equal(const GlnFrets *a, const GlnFrets *b);
+/* Why a string cannot be stopped where the frets say, a constant sentence, and the string; NULL when all can. */
+const char *gln_frets_fault(const GlnInstrument *instrument, const GlnFrets *frets, int *string);
 
 /* ---- hand
  * -------------------------------------------------------------------------------------------------------- */

@@ -20,15 +20,16 @@ double gln_fret_mm(const GlnInstrument *instrument, double fret) {
 }
 
 int gln_instrument_frets(const GlnInstrument *instrument) {
-  int frets = instrument->fret_count - instrument->capo;
+  int frets = instrument->fret_count - gln_frets_from(instrument);
   return frets < 0 ? 0 : frets > GLN_FRETS_MAX ? GLN_FRETS_MAX : frets;
 }
 
 GlnPoint gln_stop_point(const GlnInstrument *instrument, int string, int fret) {
-  double wire = gln_fret_mm(instrument, instrument->capo + (fret > 0 ? fret : 0));
+  int from = gln_frets_from(instrument);
+  double wire = gln_fret_mm(instrument, from + (fret > 0 ? fret : 0));
   double back = 0;
   if (fret > 0) {
-    double space = wire - gln_fret_mm(instrument, instrument->capo + fret - 1);
+    double space = wire - gln_fret_mm(instrument, from + fret - 1);
     back = fmin(gln_hold_weights.stop_back_mm, space / 2);
   }
   double along = wire - back;
@@ -36,10 +37,6 @@ GlnPoint gln_stop_point(const GlnInstrument *instrument, int string, int fret) {
                                                     along / instrument->scale_mm;
   double middle = (instrument->string_count - 1) / 2.0; /* strings fan out from the neck's middle line */
   return (GlnPoint){along, middle * instrument->nut_spacing_mm + (string - middle) * spacing};
-}
-
-int gln_sounding_midi(const GlnInstrument *instrument, int string, int fret) {
-  return instrument->open_midi[string] + instrument->capo + fret;
 }
 
 int gln_string_number(const GlnInstrument *instrument, int string) {

@@ -12,7 +12,7 @@
 
 bool gln_instrument_reentrant(const GlnInstrument *instrument) {
   for (int s = 1; s < instrument->string_count; s++)
-    if (instrument->open_midi[s] < instrument->open_midi[s - 1])
+    if (gln_sounding_midi(instrument, s, 0) < gln_sounding_midi(instrument, s - 1, 0))
       return true;
   return false;
 }
@@ -223,9 +223,9 @@ static void keep(GlnProof *proof, const GlnSuggestion *suggestion) {
 /* Offers the suggestion, whose cost is that of the slip so far, if its grip is right. */
 static void offer(const Undoing *undoing, GlnSuggestion suggestion) {
   const Reader *reader = undoing->reader;
-  for (int s = 0; s < suggestion.frets.string_count; s++)
-    if (suggestion.frets.fret[s] > reader->map.frets)
-      return;
+  int string = 0;
+  if (gln_frets_fault(reader->instrument, &suggestion.frets, &string) != NULL)
+    return;
   GlnHeard heard = hear(reader, &suggestion.frets);
   bool strained = false;
   if (!sounds_right(reader, &heard) || !can_hold(reader, &suggestion.frets, &suggestion.fingering, &strained))
@@ -391,10 +391,8 @@ static GlnProblem problem_of(const GlnProof *proof) {
 static bool fits_instrument(const Reader *reader, const GlnFrets *frets) {
   if (frets->string_count != reader->instrument->string_count)
     return false;
-  for (int s = 0; s < frets->string_count; s++)
-    if (frets->fret[s] > reader->map.frets)
-      return false;
-  return true;
+  int string = 0;
+  return gln_frets_fault(reader->instrument, frets, &string) == NULL;
 }
 
 static void find_faults(const Reader *reader, GlnProof *proof) {

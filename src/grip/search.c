@@ -67,6 +67,8 @@ static int count_bits(unsigned bits) {
 static bool may_sound(const Search *search, int string, int fret) {
   if (search->query->strings != 0 && (search->query->strings >> string & 1) == 0)
     return false;
+  if (fret > 0 && fret < gln_first_fret(search->query->instrument, string))
+    return false;
   int midi = gln_sounding_midi(search->query->instrument, string, fret);
   return (search->classes >> midi % 12 & 1) != 0;
 }
@@ -312,20 +314,33 @@ static void limit_voices(Search *search) {
   search->voices_max = most_of_all;
 }
 
+/* Where the lowest string need not sound lowest (ukulele), no grip has a bass unless one is asked for. */
+static bool has_no_bass(const GlnGripQuery *query) {
+  return query->bass_wish == GLN_BASS_OF_CHORD && gln_instrument_reentrant(query->instrument);
+}
+
 /* Bits of the classes wanted as the lowest note; all when any will do. */
 static uint16_t wanted_bass(const GlnGripQuery *query) {
   const GlnChord *chord = query->chord;
   if (query->bass_wish == GLN_BASS_NOTE)
     return (uint16_t)(1u << query->bass_pitch_class);
-  bool any = query->bass_wish == GLN_BASS_ANY || chord->bass_tone < 0;
+  bool any = query->bass_wish == GLN_BASS_ANY || chord->bass_tone < 0 || has_no_bass(query);
   return (uint16_t)(any ? 0xfffu : 1u << gln_note_pitch_class(chord->bass));
 }
 
-static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint16_t textures) {
+/* Without a bass, as players of four strings do: the root sounds where the strings can hold the whole chord. */
+static bool needs_root(const Search *search, uint16_t bass_classes) {
+  if (has_no_bass(search->query))
+    return count_bits(search->needs.pitch_classes) <= search->query->instrument->string_count;
+  return (bass_classes & ~search->needs.root) == 0;
+}
+
+static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint16_t textures,
+                      bool root_needed) {
   search->classes = classes;
   search->bass_classes = bass_classes;
   search->textures = textures;
-  search->root_needed = (bass_classes & ~search->needs.root) == 0;
+  search->root_needed = root_needed;
   limit_voices(search);
   walk_neck(search);
 }
@@ -368,13 +383,14 @@ GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripLis
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     search.frets.fret[s] = GLN_NOT_PLAYED;
   uint16_t all = search.needs.pitch_classes, root = search.needs.root, bass = wanted_bass(query);
-  bool bass_is_root = root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && bass == root;
-  uint16_t rootless = bass_is_root ? (uint16_t)(query->textures & rootless_textures()) : 0;
+  bool root_is_rule =
+      root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && (bass == root || has_no_bass(query));
+  uint16_t rootless = root_is_rule ? (uint16_t)(query->textures & rootless_textures()) : 0;
   uint16_t rooted = (uint16_t)(query->textures & ~rootless);
   if (rootless != 0) /* the bass player has the root: any other note lies lowest */
-    walk_pass(&search, (uint16_t)(all & ~root), 0xfff, rootless);
+    walk_pass(&search, (uint16_t)(all & ~root), 0xfff, rootless, false);
   if (query->textures == 0 || rooted != 0)
-    walk_pass(&search, all, bass, rooted);
+    walk_pass(&search, all, bass, rooted, rootless != 0 || needs_root(&search, bass));
   if (search.status == GLN_OK && list->count > 1)
     qsort(list->grips, list->count, sizeof *list->grips, compare_grips);
   return search.status;

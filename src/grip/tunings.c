@@ -18,6 +18,7 @@ typedef enum Body {
   CAVAQUINHO,
   PLECTRUM_BANJO,
   TENOR_BANJO,
+  FIVE_STRING_BANJO,
   MANDOLIN
 } Body;
 
@@ -26,12 +27,19 @@ static const struct {
   double scale_mm, nut_spacing_mm, bridge_spacing_mm;
   int8_t frets;
 } bodies[] = {
-    [BARITONE_GUITAR] = {700, 8.6, 11.6, 19}, [TENOR_GUITAR] = {584, 8.5, 11, 19},
-    [REQUINTO] = {540, 8.6, 11.6, 19},        [BASS] = {864, 10, 19, 20},
-    [SOPRANO_UKULELE] = {345, 9, 13, 15},     [CONCERT_UKULELE] = {380, 9, 13, 18},
-    [TENOR_UKULELE] = {430, 9, 13, 19},       [BARITONE_UKULELE] = {510, 9, 13, 19},
-    [CAVAQUINHO] = {335, 8, 12, 17},          [PLECTRUM_BANJO] = {670, 8, 11, 22},
-    [TENOR_BANJO] = {580, 8, 11, 19},         [MANDOLIN] = {350, 8, 11, 20},
+    [BARITONE_GUITAR] = {700, 8.6, 11.6, 19},
+    [TENOR_GUITAR] = {584, 8.5, 11, 19},
+    [REQUINTO] = {540, 8.6, 11.6, 19},
+    [BASS] = {864, 10, 19, 20},
+    [SOPRANO_UKULELE] = {345, 9, 13, 15},
+    [CONCERT_UKULELE] = {380, 9, 13, 18},
+    [TENOR_UKULELE] = {430, 9, 13, 19},
+    [BARITONE_UKULELE] = {510, 9, 13, 19},
+    [CAVAQUINHO] = {335, 8, 12, 17},
+    [PLECTRUM_BANJO] = {670, 8, 11, 22},
+    [TENOR_BANJO] = {580, 8, 11, 19},
+    [FIVE_STRING_BANJO] = {670, 8, 11, 22},
+    [MANDOLIN] = {350, 8, 11, 20},
 };
 
 typedef struct NamedTuning {
@@ -74,6 +82,8 @@ static const NamedTuning named_tunings[] = {
     {"cavaquinho", "D4 G4 B4 D5", CAVAQUINHO, false},
     {"plectrum banjo", "C3 G3 B3 D4", PLECTRUM_BANJO, false},
     {"tenor banjo", "C3 G3 D4 A4", TENOR_BANJO, false},
+    {"five string banjo", "G4:5 D3 G3 B3 D4", FIVE_STRING_BANJO,
+     false}, /* the fifth string begins at the fifth fret */
     {"mandolin", "G3 D4 A4 E5", MANDOLIN, false},
 };
 
@@ -111,6 +121,7 @@ static int nearest_with_class(int pitch_class, int midi) {
 typedef struct StringNote {
   int midi; /* or the pitch class when has_octave is false */
   bool has_octave;
+  int begins; /* fret at which the string begins: 5 in "G4:5" */
 } StringNote;
 
 #define LOWEST_MIDI  12 /* C0 */
@@ -119,6 +130,12 @@ typedef struct StringNote {
 /* Note names in tunings may be written small: "e2". */
 static bool read_string_note(GlnText small, StringNote *out) {
   char copy[GLN_NOTE_TEXT_MAX];
+  long begins = 0;
+  size_t colon = gln_text_find(small, GLN_TEXT(":"), 0);
+  if (colon < small.length &&
+      gln_text_integer(gln_text_from(small, colon + 1), 1, GLN_CAPO_MAX, &begins) != GLN_OK)
+    return false;
+  small = gln_text_slice(small, 0, colon);
   if (small.length >= sizeof copy)
     return false;
   memcpy(copy, small.at, small.length);
@@ -127,14 +144,14 @@ static bool read_string_note(GlnText small, StringNote *out) {
   GlnText word = {copy, small.length};
   GlnPitch pitch;
   if (gln_pitch_parse(word, &pitch) == GLN_OK) {
-    *out = (StringNote){gln_pitch_midi(pitch), true};
+    *out = (StringNote){gln_pitch_midi(pitch), true, (int)begins};
     return out->midi >= LOWEST_MIDI && out->midi <= HIGHEST_MIDI;
   }
   GlnNote note;
   size_t used = 0;
   if (gln_note_parse(word, &note, &used) != GLN_OK || used != word.length)
     return false;
-  *out = (StringNote){gln_note_pitch_class(note), false};
+  *out = (StringNote){gln_note_pitch_class(note), false, (int)begins};
   return true;
 }
 
@@ -178,7 +195,9 @@ static GlnStatus tune_by_notes(GlnText tuning, GlnInstrument *instrument) {
   }
   instrument->string_count = (int8_t)count;
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
-    instrument->open_midi[s] = (int8_t)midi[s];
+    instrument->open_midi[s] = (int8_t)(midi[s] - (s < count ? notes[s].begins : 0));
+  for (int s = 0; s < GLN_STRINGS_MAX; s++)
+    instrument->begins[s] = (int8_t)(s < count ? notes[s].begins : 0);
   return GLN_OK;
 }
 
@@ -200,7 +219,7 @@ static bool same_name(GlnText a, const char *name) {
 }
 
 static bool same_strings(const GlnInstrument *a, const GlnInstrument *b) {
-  return a->string_count == b->string_count &&
+  return a->string_count == b->string_count && memcmp(a->begins, b->begins, sizeof a->begins) == 0 &&
          memcmp(a->open_midi, b->open_midi, (size_t)a->string_count * sizeof a->open_midi[0]) == 0;
 }
 

@@ -203,6 +203,10 @@ void gln_diagram_describe(const GlnGrip *grip, GlnText symbol, const GlnInstrume
                       gln_string_number(instrument, barre->low_string),
                       gln_string_number(instrument, barre->high_string));
   }
-  if (instrument->capo > 0)
-    gln_buffer_format(out, "; frets counted from the capo at fret %d", instrument->capo);
+  if (instrument->capo > 0) {
+    bool all = gln_frets_from(instrument) > 0;
+    gln_buffer_add_string(out, all ? "; frets counted from the capo at fret "
+                                   : "; frets counted from the nut, capo at fret ");
+    gln_capo_describe(instrument, out);
+  }
 }

@@ -91,7 +91,8 @@ static GlnText facts_of(const GlnSheet *sheet) {
   add_fact(&facts, chart->feel);
   if (sheet->instrument->capo > 0) {
     fact = gln_buffer(sheet->canvas->arena);
-    gln_buffer_format(&fact, "capo at fret %d", sheet->instrument->capo);
+    gln_buffer_add_string(&fact, "capo at fret ");
+    gln_capo_describe(sheet->instrument, &fact);
     add_fact(&facts, gln_canvas_said(sheet->canvas, &fact));
   }
   if (chart->tuning.length > 0) {

@@ -102,14 +102,15 @@ static void place_hand(const GlnInstrument *instrument, GlnFeature *feature) {
   }
   if (stopping == 0)
     return;
+  const int from = gln_frets_from(instrument);
   feature->middle_mm = across / (float)stopping;
   float place = count > 0 ? sum / (float)count : (float)feature->fret[THUMB];
-  feature->hand_mm = (float)gln_fret_mm(instrument, (double)place + instrument->capo);
+  feature->hand_mm = (float)gln_fret_mm(instrument, (double)place + from);
   feature->hand_fret = (int8_t)lroundf(place < 1.0F ? 1.0F : place);
   for (int f = 0; f < GLN_FINGER_SLOTS; ++f)
     if (feature->string[f] >= 0) {
-      double rest = (double)place + (f == THUMB ? 0 : f) + instrument->capo;
-      float along = (float)gln_fret_mm(instrument, (double)feature->fret[f] + instrument->capo);
+      double rest = (double)place + (f == THUMB ? 0 : f) + from;
+      float along = (float)gln_fret_mm(instrument, (double)feature->fret[f] + from);
       feature->reach_mm[f] = fabsf(along - (float)gln_fret_mm(instrument, rest));
     }
 }

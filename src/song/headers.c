@@ -11,7 +11,8 @@ typedef enum HeaderKind {
   HEADER_METER,
   HEADER_TEMPO,
   HEADER_FORM,
-  HEADER_COUNT
+  HEADER_COUNT,
+  HEADER_CAPO
 } HeaderKind;
 
 typedef struct KnownHeader {
@@ -33,8 +34,8 @@ static const KnownHeader known_headers[] = {
     {"feel", HEADER_TEXT, true, offsetof(GlnChart, feel), 0, 0, NULL},
     {"form", HEADER_FORM, true, 0, 0, 0, "write the names of the sections in playing order, as in A A B A"},
     {"tuning", HEADER_TEXT, true, offsetof(GlnChart, tuning), 0, 0, NULL},
-    {"capo", HEADER_COUNT, true, offsetof(GlnChart, capo), 0, GLN_CHART_CAPO_MAX,
-     "write the fret the capo sits on, from 0 to 12"},
+    {"capo", HEADER_CAPO, true, offsetof(GlnChart, capo), 0, GLN_CHART_CAPO_MAX,
+     "write the fret the capo sits on, from 0 to 12, and the strings where these are not all: 2:5-3"},
     {"strings", HEADER_COUNT, true, offsetof(GlnChart, strings), 3, 8,
      "write how many strings the guitar has, from 3 to 8"},
     {"notes", HEADER_NOTES, false, offsetof(GlnChart, notes), 0, 0, NULL},
@@ -107,6 +108,21 @@ static void notes_read(GlnChartReader *reader, GlnText value) {
     *notes = gln_buffer_text(&joined);
 }
 
+/* "2", or "2:5-3": whose strings these are is not this room's business. */
+static bool capo_read(GlnChart *chart, const KnownHeader *known, GlnText value) {
+  size_t colon = gln_text_find(value, GLN_TEXT(":"), 0);
+  long fret = 0;
+  GlnText strings = gln_blank_trim(gln_text_from(value, colon + 1));
+  if (gln_text_integer(gln_blank_trim(gln_text_slice(value, 0, colon)), known->low, known->high, &fret) !=
+      GLN_OK)
+    return false;
+  if (colon < value.length && (fret == 0 || strings.length == 0))
+    return false;
+  chart->capo = (int)fret;
+  chart->capo_strings = strings;
+  return true;
+}
+
 static bool value_read(GlnChartReader *reader, const KnownHeader *known, GlnText value) {
   GlnChart *chart = reader->chart;
   long count = 0;
@@ -135,6 +151,8 @@ static bool value_read(GlnChartReader *reader, const KnownHeader *known, GlnText
       return false;
     *count_field(chart, known) = (int)count;
     return true;
+  case HEADER_CAPO:
+    return capo_read(chart, known, value);
   }
   return false;
 }
@@ -155,7 +173,8 @@ static void known_read(GlnChartReader *reader, size_t index, const GlnHeader *he
   reader->seen_at[index] = header->offset + 1;
   if (!value_read(reader, known, header->value))
     GLN_FAULT(reader, header->value_offset, header->value.length, known->advice, "\"%.*s\" is not a %s",
-              GLN_SHOWN(header->value), known->kind == HEADER_COUNT ? "number that fits" : known->name);
+              GLN_SHOWN(header->value),
+              known->kind == HEADER_COUNT || known->kind == HEADER_CAPO ? "number that fits" : known->name);
 }
 
 static void unknown_warn(GlnChartReader *reader, const GlnHeader *header) {
@@ -273,6 +292,7 @@ bool gln_known_header_present(const GlnChart *chart, size_t index) {
   case HEADER_FORM:
     return !form_is_plain(chart);
   case HEADER_COUNT:
+  case HEADER_CAPO:
     return count_of(chart, known) != 0;
   }
   return false;
@@ -314,6 +334,8 @@ bool gln_known_header_same(const GlnChart *a, const GlnChart *b, size_t index) {
     return form_same(a, b);
   case HEADER_COUNT:
     return count_of(a, known) == count_of(b, known);
+  case HEADER_CAPO:
+    return a->capo == b->capo && gln_text_equal(a->capo_strings, b->capo_strings);
   }
   return false;
 }
@@ -353,6 +375,12 @@ void gln_known_header_print(const GlnChart *chart, size_t index, GlnBuffer *out)
     return;
   case HEADER_COUNT:
     gln_buffer_add_integer(out, count_of(chart, known));
+    return;
+  case HEADER_CAPO:
+    gln_buffer_add_integer(out, chart->capo);
+    if (chart->capo_strings.length > 0)
+      gln_buffer_add_byte(out, ':');
+    gln_buffer_add(out, chart->capo_strings);
     return;
   }
 }

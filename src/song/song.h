@@ -109,7 +109,8 @@ typedef struct GlnChart {
   GlnMeter meter; /* each section starts in it; 4/4 by default */
   double tempo;   /* quarter notes a minute, also where the header counts other beats; 120 by default */
   bool has_tempo;
-  int capo, strings; /* 0 when absent */
+  int capo, strings;    /* 0 when absent */
+  GlnText capo_strings; /* after the colon of "2:5-3": the strings that the capo covers; empty: all */
   const struct GlnTyped
       *typed; /* how it was laid out when it was read; NULL for a chart that was made, not read */
 } GlnChart;

@@ -117,8 +117,11 @@ GlnStatus gln_thumb_fifth(const GlnInstrument *instrument, const GlnHand *hand, 
     int midi = below + 12 * step;
     Way best = WAY_NONE;
     for (int string = 0; string < instrument->string_count - FINGER_STRINGS; string++) {
-      int fret = midi - gln_sounding_midi(instrument, string, 0);
-      if (string == grip->bass_string || fret < 0 || fret > instrument->fret_count - instrument->capo)
+      int fret = midi - gln_sounding_midi(instrument, string, 0); /* above where the string begins */
+      if (fret > 0)
+        fret += gln_first_fret(instrument, string) - 1;
+      if (string == grip->bass_string || fret < 0 ||
+          fret > instrument->fret_count - gln_frets_from(instrument))
         continue;
       GlnThumbNote candidate;
       Way way = way_on_string(&search, string, fret, &candidate);

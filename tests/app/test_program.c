@@ -161,6 +161,15 @@ static void test_headers_and_options(void **state) {
   assert_int_equal(option.status, 3);
   assert_non_null(strstr(option.err, "standard input:3:6: error: "));
   assert_non_null(strstr(option.err, "sounds D"));
+  Ran some = RUN(80, false, "capo: 2:5-1\n| E@000454 |\n", "gripline", "arrange", "-", "--json");
+  assert_string_equal(some.err, "");
+  assert_non_null(strstr(some.out, "\"E2\""));
+  assert_non_null(strstr(some.out, "\"G#4\""));
+  Ran behind = RUN(80, false, "capo: 2:5-1\n| E@020454 |\n", "gripline", "arrange", "-");
+  assert_int_equal(behind.status, 3);
+  assert_non_null(strstr(behind.err, "the string begins above this fret"));
+  drop(&some);
+  drop(&behind);
   drop(&chart);
   drop(&option);
 }

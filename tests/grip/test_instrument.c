@@ -77,6 +77,76 @@ static void test_stop_point(void **state) {
   assert_near((high.across_mm + low.across_mm) / 2, 2.5 * 8.6, 1e-9); /* strings fan out from the middle */
 }
 
+static void test_capo_over_some_strings(void **state) {
+  (void)state;
+  GlnInstrument plain = gln_instrument_defaults(), capo = plain;
+  assert_int_equal(gln_capo_parse(GLN_TEXT("2:5-3"), &capo), GLN_OK);
+  assert_true(gln_capo_fits(&capo));
+  assert_int_equal(gln_frets_from(&capo), 0);
+  for (int s = 0; s < 6; s++) { /* string 6 is index 0; strings 5, 4 and 3 are covered */
+    bool covered = s >= 1 && s <= 3;
+    assert_int_equal(gln_first_fret(&capo, s), covered ? 3 : 1);
+    assert_int_equal(gln_sounding_midi(&capo, s, 0), gln_sounding_midi(&plain, s, covered ? 2 : 0));
+    assert_int_equal(gln_sounding_midi(&capo, s, 5), gln_sounding_midi(&plain, s, 5));
+    assert_near(gln_stop_point(&capo, s, 5).along_mm, gln_stop_point(&plain, s, 5).along_mm, 1e-12);
+  }
+  GlnFrets frets = {.fret = {0, 3, 2, 0, 0, 0, -1, -1}, .string_count = 6};
+  int string = -1;
+  assert_non_null(gln_frets_fault(&capo, &frets, &string));
+  assert_int_equal(string, 2);
+  frets.fret[2] = 3;
+  assert_null(gln_frets_fault(&capo, &frets, &string));
+  frets.fret[5] = 20;
+  assert_non_null(gln_frets_fault(&capo, &frets, &string));
+  assert_int_equal(string, 5);
+}
+
+static void test_capo_in_text(void **state) {
+  (void)state;
+  static const struct {
+    const char *text, *described;
+  } good[] = {{"0", "0"},
+              {"3", "3"},
+              {"2:5-3", "2 on strings 5-3"},
+              {" 2 : 3-5 ", "2 on strings 5-3"},
+              {"4:6", "4 on strings 6"},
+              {"12:1,3-4,8", "12 on strings 8,4-3,1"}};
+  static const char *const bad[] = {"", "13", "-1", "2:", "2:0", "2:9", "2:5-", "2:a", "0:3", "2:5-3,", ":3"};
+  for (size_t i = 0; i < GLN_COUNT_OF(good); i++) {
+    GlnInstrument instrument = gln_instrument_defaults();
+    GlnArena *arena = gln_arena_new(NULL, 0);
+    GlnBuffer words = gln_buffer(arena);
+    assert_int_equal(gln_capo_parse(gln_text(good[i].text), &instrument), GLN_OK);
+    gln_capo_describe(&instrument, &words);
+    assert_true(gln_text_equal(gln_buffer_text(&words), gln_text(good[i].described)));
+    assert_int_equal(gln_capo_fits(&instrument), i < 5);
+    gln_arena_free(arena);
+  }
+  for (size_t i = 0; i < GLN_COUNT_OF(bad); i++) {
+    GlnInstrument instrument = gln_instrument_defaults();
+    assert_int_equal(gln_capo_parse(gln_text(bad[i]), &instrument), GLN_INPUT);
+    assert_int_equal(instrument.capo, 0);
+  }
+}
+
+/* The fifth string of a banjo begins at the fifth fret, g above the others; a capo at the second leaves it alone. Common
+ * practice, no published source. */
+static void test_short_string(void **state) {
+  (void)state;
+  GlnInstrument banjo = gln_instrument_defaults();
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("five-string banjo"), &banjo), GLN_OK);
+  assert_int_equal(gln_sounding_midi(&banjo, 0, 0), 67);
+  assert_int_equal(gln_first_fret(&banjo, 0), 6);
+  assert_int_equal(gln_sounding_midi(&banjo, 0, 7), 69);
+  assert_int_equal(gln_first_fret(&banjo, 1), 1);
+  assert_true(gln_instrument_reentrant(&banjo));
+  banjo.capo = 2;
+  assert_int_equal(gln_sounding_midi(&banjo, 0, 0), 67);
+  assert_int_equal(gln_first_fret(&banjo, 0), 4); /* counted from the capo */
+  assert_int_equal(gln_sounding_midi(&banjo, 0, 4), 68);
+  assert_int_equal(gln_sounding_midi(&banjo, 1, 0), 52);
+}
+
 static void test_capo_moves_everything(void **state) {
   (void)state;
   GlnInstrument plain = gln_instrument_defaults(), capo = plain;
@@ -145,17 +215,13 @@ static void test_bad_tunings(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_fret_distances),
-      cmocka_unit_test(test_fret_to_bridge),
-      cmocka_unit_test(test_width_of_four_frets),
-      cmocka_unit_test(test_open_strings),
-      cmocka_unit_test(test_strings_fit_the_nut),
-      cmocka_unit_test(test_stop_point),
-      cmocka_unit_test(test_capo_moves_everything),
-      cmocka_unit_test(test_string_numbers),
-      cmocka_unit_test(test_tunings),
-      cmocka_unit_test(test_named_tunings_read),
-      cmocka_unit_test(test_bad_tunings),
+      cmocka_unit_test(test_fret_distances),        cmocka_unit_test(test_fret_to_bridge),
+      cmocka_unit_test(test_width_of_four_frets),   cmocka_unit_test(test_open_strings),
+      cmocka_unit_test(test_strings_fit_the_nut),   cmocka_unit_test(test_stop_point),
+      cmocka_unit_test(test_capo_moves_everything), cmocka_unit_test(test_capo_over_some_strings),
+      cmocka_unit_test(test_capo_in_text),          cmocka_unit_test(test_short_string),
+      cmocka_unit_test(test_string_numbers),        cmocka_unit_test(test_tunings),
+      cmocka_unit_test(test_named_tunings_read),    cmocka_unit_test(test_bad_tunings),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

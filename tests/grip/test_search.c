@@ -66,7 +66,21 @@ static int distinct(const int *classes, int count) {
   return different;
 }
 
-static bool sounds_the_chord(const GlnChord *chord, const int *midi, int count) {
+/* The bass is the chord's. On a re-entrant instrument there is none, and the root sounds, as long as the strings can hold
+ * the whole chord. */
+static bool is_grounded(const GlnInstrument *instrument, const GlnChord *chord, const int *classes, int count,
+                        int lowest) {
+  int whole[GLN_CHORD_TONES_MAX];
+  if (!gln_instrument_reentrant(instrument))
+    return lowest % 12 == gln_note_pitch_class(chord->bass);
+  for (int t = 0; t < chord->tone_count; t++)
+    whole[t] = chord->tones[t].pitch_class;
+  return distinct(whole, chord->tone_count) > instrument->string_count ||
+         class_sounds(classes, count, gln_note_pitch_class(chord->root));
+}
+
+static bool sounds_the_chord(const GlnInstrument *instrument, const GlnChord *chord, const int *midi,
+                             int count) {
   int classes[GLN_STRINGS_MAX], whole[GLN_CHORD_TONES_MAX], lowest = 999;
   for (int i = 0; i < count; i++) {
     classes[i] = midi[i] % 12;
@@ -80,7 +94,7 @@ static bool sounds_the_chord(const GlnChord *chord, const int *midi, int count) 
       return false;
   }
   int least = distinct(whole, chord->tone_count);
-  return count > 0 && lowest % 12 == gln_note_pitch_class(chord->bass) &&
+  return count > 0 && is_grounded(instrument, chord, classes, count, lowest) &&
          distinct(classes, count) >= (least < 3 ? least : 3);
 }
 
@@ -117,7 +131,7 @@ static void consider(Naive *naive, const GlnFrets *frets) {
   for (int s = 0; s < frets->string_count; s++)
     if (frets->fret[s] >= 0)
       midi[count++] = gln_sounding_midi(naive->instrument, s, frets->fret[s]);
-  if (!sounds_the_chord(naive->chord, midi, count) || inner_silent(frets) > 2)
+  if (!sounds_the_chord(naive->instrument, naive->chord, midi, count) || inner_silent(frets) > 2)
     return;
   GlnFingering fingering;
   if (gln_fingering_find(naive->instrument, naive->hand, frets, &fingering) != GLN_OK)
@@ -142,6 +156,8 @@ static void enumerate(Naive *naive, GlnFrets *frets, int string, int lowest, int
   for (int fret = GLN_NOT_PLAYED; fret <= highest; fret++) {
     if (fret > 0 && fret < lowest)
       fret = lowest;
+    if (fret > 0 && fret < gln_first_fret(naive->instrument, string))
+      continue;
     int midi = gln_sounding_midi(naive->instrument, string, fret);
     if (fret >= 0 && gln_chord_tone_of(naive->chord, midi % 12) < 0)
       continue;
@@ -154,9 +170,9 @@ static void enumerate(Naive *naive, GlnFrets *frets, int string, int lowest, int
 /* Frets within 150 mm, past any reach of the largest hand. */
 static int far_fret(const GlnInstrument *instrument, int lowest) {
   int far = lowest;
-  while (far + instrument->capo < instrument->fret_count &&
-         gln_fret_mm(instrument, instrument->capo + far + 1) -
-                 gln_fret_mm(instrument, instrument->capo + lowest) <
+  while (far + gln_frets_from(instrument) < instrument->fret_count &&
+         gln_fret_mm(instrument, gln_frets_from(instrument) + far + 1) -
+                 gln_fret_mm(instrument, gln_frets_from(instrument) + lowest) <
              150)
     far++;
   return far;
@@ -172,7 +188,7 @@ static size_t compare_with_naive(const GlnInstrument *instrument, const GlnHand 
   GlnFrets frets = {.string_count = instrument->string_count};
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     frets.fret[s] = GLN_NOT_PLAYED;
-  for (int lowest = 0; lowest <= instrument->fret_count - instrument->capo; lowest++)
+  for (int lowest = 0; lowest <= instrument->fret_count - gln_frets_from(instrument); lowest++)
     enumerate(&naive, &frets, 0, lowest, lowest == 0 ? 0 : far_fret(instrument, lowest), false);
   assert_int_equal(list.count, naive.playable);
   for (size_t i = 1; i < list.count; i++) { /* easiest first, and no shape twice */
@@ -216,6 +232,23 @@ static void test_complete_with_capo_and_slash(void **state) {
   assert_true(compare_with_naive(&guitar, &hand, "C/E") > 0);
   assert_true(compare_with_naive(&guitar, &hand, "Am7/G") > 0);
   assert_true(compare_with_naive(&guitar, &hand, "D/C") > 0);
+}
+
+static void test_complete_where_strings_begin_later(void **state) {
+  (void)state;
+  GlnInstrument guitar = gln_instrument_defaults(), banjo = guitar;
+  GlnHand hand = gln_hand(GLN_HAND_MEDIUM);
+  guitar.fret_count = SLOW ? 7 : 12;
+  assert_int_equal(gln_capo_parse(GLN_TEXT("2:5-3"), &guitar), GLN_OK);
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("five string banjo"), &banjo), GLN_OK);
+  banjo.fret_count = guitar.fret_count;
+  size_t playable = 0;
+  static const char *const symbols[] = {"E", "A7", "Bsus4", "F#m7", "G6", "D/F#"};
+  for (size_t i = 0; i < GLN_COUNT_OF(symbols); i++) {
+    playable += compare_with_naive(&guitar, &hand, symbols[i]);
+    playable += compare_with_naive(&banjo, &hand, symbols[i]);
+  }
+  assert_true(playable > 200);
 }
 
 /* The whole neck once. */
@@ -267,6 +300,24 @@ static void assert_narrows(Fixture *fixture, Keeps keeps) {
   }
   assert_int_equal(at, fixture->list.count);
   assert_true(at < fixture->all.count);
+}
+
+/* What every ukulele player holds: common practice, no published source. */
+static void test_ukulele_has_no_bass(void **state) {
+  (void)state;
+  static const char *const known[][2] = {{"Am", "2000"}, {"F", "2010"},  {"G", "0232"},  {"D", "2220"},
+                                         {"Em", "0432"}, {"C7", "0001"}, {"G7", "0212"}, {"Dm", "2210"},
+                                         {"C9", "0201"}, {"Am7", "0000"}};
+  for (size_t i = 0; i < GLN_COUNT_OF(known); i++) {
+    Fixture f;
+    set_up(&f, known[i][0]);
+    f.instrument = ukulele();
+    search(&f);
+    GlnFrets frets = frets_of(known[i][1]);
+    if (!in_list(&f.list, &frets))
+      fail_msg("%s is not among the grips of %s", known[i][1], known[i][0]);
+    gln_arena_free(f.arena);
+  }
 }
 
 static bool keeps_texture(const GlnGripQuery *query, const GlnGrip *grip) {
@@ -520,6 +571,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_complete),
       cmocka_unit_test(test_complete_with_capo_and_slash),
+      cmocka_unit_test(test_complete_where_strings_begin_later),
+      cmocka_unit_test(test_ukulele_has_no_bass),
       cmocka_unit_test(test_complete_on_the_whole_neck),
       cmocka_unit_test(test_query_narrows),
       cmocka_unit_test(test_pick),

@@ -50,6 +50,13 @@ static void headers_are_read(void **state) {
   assert_int_equal(gln_chart_header(chart, GLN_TEXT("colour")).length, 0);
 }
 
+static void a_capo_over_some_strings_is_read(void **state) {
+  Read read = read_well(*state, "capo: 2 : 5-3 # three of them\n\n| C |\n");
+  assert_int_equal(read.chart->capo, 2);
+  assert_text(read.chart->capo_strings, "5-3");
+  assert_int_equal(read.diags.count, 0);
+}
+
 static void an_absent_header_has_its_default(void **state) {
   Read read = read_well(*state, "| C |");
   assert_int_equal(read.chart->meter.beats, 4);
@@ -235,6 +242,7 @@ static void form_with_names_counts_and_commas(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       TEST(headers_are_read),
+      TEST(a_capo_over_some_strings_is_read),
       TEST(an_absent_header_has_its_default),
       TEST(an_unknown_header_is_kept_and_warned_of),
       TEST(tempo_counts_the_beat_of_the_meter),

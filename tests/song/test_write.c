@@ -123,6 +123,14 @@ static void a_respelled_symbol_is_written_as_given(void **state) {
   assert_string_equal(written(read.chart, *state, false), "| CM7 | Dm7 |\n");
 }
 
+static void a_capo_over_some_strings_is_written(void **state) {
+  Read read = read_well(*state, "capo: 2:5-3 # three of them\n\n| C |\n");
+  assert_string_equal(written(read.chart, *state, false), "capo: 2:5-3 # three of them\n\n| C |\n");
+  read.chart->capo = 4;
+  read.chart->capo_strings = GLN_TEXT("6,4");
+  assert_string_equal(written(read.chart, *state, false), "capo: 4:6,4 # three of them\n\n| C |\n");
+}
+
 static void other_headers_come_and_go(void **state) {
   Read read = read_well(
       *state,
@@ -268,6 +276,7 @@ int main(void) {
       TEST(columns_stay_where_blanks_allow_it),
       TEST(a_percent_whose_bars_part_is_written_out),
       TEST(a_respelled_symbol_is_written_as_given),
+      TEST(a_capo_over_some_strings_is_written),
       TEST(other_headers_come_and_go),
       TEST(bars_and_sections_may_be_added_and_taken_out),
       TEST(a_chart_that_was_made),
