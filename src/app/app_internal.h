@@ -26,6 +26,20 @@ typedef enum GlnOptionKind {
 #define GLN_SHEET_PART_KEY(name, key, words) "|" key
 #define GLN_SHEET_PART_KEYS                  &("" GLN_SHEET_PART_LIST(GLN_SHEET_PART_KEY))[1]
 
+/* X(id, name, endings of file names with | between, words, how many bytes are read at most, knows, read, write): the one
+ * table of the kinds of file that gripline reads and writes. The functions are those of GlnFormat; docs/interchange.md. */
+#define GLN_FORMAT_LIST(X)                                                                                   \
+  X(GLN_FORMAT_CHART, "chart", "chart", "a chart", GLN_CHART_BYTES_MAX, NULL, read_chart, write_chart)       \
+  X(GLN_FORMAT_MIDI, "midi", "mid|midi", "a MIDI file", 0, NULL, NULL, gln_job_perform_midi)
+typedef enum GlnFormatId {
+#define GLN_FORMAT_NAME(id, name, endings, words, bytes_max, knows, read, write) id,
+  GLN_FORMAT_LIST(GLN_FORMAT_NAME)
+#undef GLN_FORMAT_NAME
+      GLN_FORMAT_COUNT
+} GlnFormatId;
+#define GLN_FORMAT_KEY(id, name, endings, words, bytes_max, knows, read, write) "|" name
+#define GLN_FORMAT_KEYS                                                         &("" GLN_FORMAT_LIST(GLN_FORMAT_KEY))[1]
+
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
 #define GLN_OPTION_LIST(X)                                                                                   \
@@ -84,6 +98,10 @@ typedef enum GlnOptionKind {
     "G7\" for two that share it")                                                                            \
   X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
   X(GLN_OPT_TO, "to", 0, TEXT, "KEY", 0, 0, "", "the new key: Eb")                                           \
+  X(GLN_OPT_FROM, "from", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as IN's name or content says",                  \
+    "the kind of file that is read")                                                                         \
+  X(GLN_OPT_INTO, "to", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as OUT's name says",                              \
+    "the kind of file that is written")                                                                      \
   X(GLN_OPT_BY, "by", 0, TEXT, "INTERVAL", 0, 0, "",                                                         \
     "semitones, up or -down: 3, -2; or an interval by name: m3, P4, -M2")                                    \
   X(GLN_OPT_EASIEST, "easiest", 0, FLAG, "", 0, 0, "",                                                       \
@@ -142,7 +160,7 @@ typedef struct GlnJob GlnJob;
 
 typedef struct GlnCommand {
   const char *name;
-  const char *operand; /* what it works on: "FILE", "CHORD" */
+  const char *operand; /* what it works on: "FILE", "CHORD", "IN OUT" */
   const char *summary; /* one line, no full stop */
   const char *about;   /* a paragraph for its help and the man page */
   const char *example; /* a call that works */
@@ -172,6 +190,7 @@ GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_standins(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
+GlnStatus gln_run_convert(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 
@@ -188,6 +207,7 @@ typedef struct GlnArguments {
   const GlnCommand *command;
   GlnValue value[GLN_OPTION_COUNT];
   const char *operand; /* NULL when not given */
+  const char *second;  /* of a command with two: convert's OUT */
 } GlnArguments;
 
 struct GlnJob {
@@ -210,7 +230,9 @@ GlnStatus gln_job_complain_of_file(const GlnJob *job, GlnStatus status, GlnText 
                                    const GlnFileFault *fault);
 /* Prints diagnostics about a source to standard error. */
 void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, GlnText source);
-/* Sends content where --output says: a file, or standard output for "-". */
+/* Sends content to a file, or to standard output for "-". */
+GLN_MUST_USE GlnStatus gln_job_deliver_to(GlnJob *job, GlnText path, GlnText content);
+/* The same, where --output says. */
 GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
 /* Which of the command's formats --output's name asks for (index into formats); complains when none. */
 GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
@@ -238,7 +260,8 @@ GlnOpenWish gln_job_open_wish(const GlnJob *job);
 GlnRightHand gln_job_right_hand(const GlnJob *job);
 uint16_t gln_job_textures(const GlnJob *job);
 
-/* The file named by the operand; name is for messages. */
+/* The file named by the operand, of any kind that gripline reads, as the text of a chart: the one place where songs are
+ * loaded. What a reader has to say of another kind of file is printed. name is for messages about the text. */
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
 /* What the options ask of an arrangement. */
 GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish);
@@ -248,8 +271,30 @@ GLN_MUST_USE GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArra
 /* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
 
+/* Reads the chart named by the operand, arranges and performs it: a MIDI file. All faults are printed. */
+GLN_MUST_USE GlnStatus gln_job_perform_midi(GlnJob *job, GlnBuffer *file);
+
 /* Reads the chart named by the operand and explains it; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation);
+
+/* ---- kinds of files --------------------------------------------------------------------------------------------------- */
+
+typedef struct GlnFormat {
+  const char *name, *endings, *words;
+  size_t bytes_max; /* longer files are refused */
+  /* Does the file begin as this kind alone does? NULL where its content does not tell. */
+  bool (*knows)(GlnText bytes);
+  /* The file as the text of a chart; NULL: it is only written. Every fault goes to diags. GLN_INPUT, GLN_LIMIT, GLN_MEMORY. */
+  GlnStatus (*read)(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+  /* Loads the operand and writes it; NULL: it is only read. */
+  GlnStatus (*write)(GlnJob *job, GlnBuffer *out);
+} GlnFormat;
+
+const GlnFormat *gln_format_at(GlnFormatId id);
+/* By the ending of a file's name, case ignored; GLN_FORMAT_COUNT when no kind has it. */
+GlnFormatId gln_format_of_name(GlnText name);
+/* By how the content begins; GLN_FORMAT_COUNT when that does not tell. */
+GlnFormatId gln_format_of_content(GlnText bytes);
 
 /* ---- text on the terminal ------------------------------------------------------------------------------------------- */
 

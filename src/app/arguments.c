@@ -232,14 +232,19 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
   bool asks_help = arguments->value[GLN_OPT_HELP].given;
   bool given_by_option = arguments->value[GLN_OPT_NOTES].given || arguments->value[GLN_OPT_LINE].given ||
                          arguments->value[GLN_OPT_CHORD].given;
-  if (optind >= argc && !asks_help && !given_by_option)
-    return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs a %s", command->name, command->operand);
-  if (argc - optind > 1 && !asks_help)
-    return gln_job_complain(
-        job, GLN_USAGE,
-        strcmp(command->operand, "FILE") != 0 ? "put quotes around what has blanks in it" : "",
-        "%s takes one %s, and \"%s\" is one more", command->name, command->operand, argv[optind + 1]);
+  const char *blank = strchr(command->operand, ' ');
+  int wanted = blank != NULL ? 2 : 1;
+  if (argc - optind < wanted && !asks_help && !given_by_option)
+    return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs %s%s", command->name,
+                            blank != NULL ? "" : "a ", command->operand);
+  if (argc - optind > wanted && !asks_help)
+    return gln_job_complain(job, GLN_USAGE,
+                            strcmp(command->operand, "FILE") != 0 ? "put quotes around what has blanks in it"
+                                                                  : "",
+                            "%s takes %s%s, and \"%s\" is one more", command->name,
+                            blank != NULL ? "" : "one ", command->operand, argv[optind + wanted]);
   arguments->operand = optind < argc ? argv[optind] : NULL;
+  arguments->second = optind + 1 < argc ? argv[optind + 1] : NULL;
   return GLN_OK;
 }
 

@@ -1,8 +1,6 @@
 /* From chart text to its line: the use-case under arrange, sheet and play. */
 #include "app_internal.h"
 
-#include <string.h>
-
 static const GlnHeader *find_header(const GlnChart *chart, const char *name) {
   for (size_t i = 0; i < chart->header_count; i++)
     if (gln_text_equal_ignoring_case(chart->headers[i].name, gln_text(name)))
@@ -79,17 +77,6 @@ GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangemen
 }
 
 /* ---- for a job ------------------------------------------------------------------------------------------------- */
-
-GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source) {
-  GlnFileFault fault = {{0}, {0}};
-  const char *path = job->arguments.operand;
-  bool is_stream = strcmp(path, "-") == 0;
-  *name = is_stream ? GLN_TEXT("standard input") : gln_text(path);
-  GlnStatus status = is_stream
-                         ? gln_stream_read(job->app->in, GLN_CHART_BYTES_MAX, job->arena, source, &fault)
-                         : gln_file_read(path, GLN_CHART_BYTES_MAX, job->arena, source, &fault);
-  return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, *name, &fault);
-}
 
 GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   static const GlnAim aims[] = {GLN_AIM_SMOOTH, GLN_AIM_EASY}; /* as in the table */

@@ -73,9 +73,7 @@ static GlnStatus perform(const GlnJob *job, const GlnArrangement *arrangement, G
   return status;
 }
 
-GlnStatus gln_run_play(GlnJob *job) {
-  size_t format = 0;
-  GLN_TRY(gln_job_format(job, &format)); /* there is but one yet */
+GlnStatus gln_job_perform_midi(GlnJob *job, GlnBuffer *file) {
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
   GlnPerformance *performance = NULL;
@@ -86,12 +84,18 @@ GlnStatus gln_run_play(GlnJob *job) {
   options.marks = mark_line(arrangement.line, job->arena, &options.mark_count);
   if (options.marks == NULL)
     return GLN_MEMORY;
-  GlnBuffer file = gln_buffer(job->arena);
-  GlnStatus status = gln_midi_write(performance, &options, &file);
+  GlnStatus status = gln_midi_write(performance, &options, file);
   if (status == GLN_LIMIT)
     return gln_job_complain(job, status, "play a shorter form, or another tempo",
                             "this song does not fit a MIDI file");
   GLN_TRY(status);
-  GLN_TRY(gln_buffer_status(&file));
+  return gln_buffer_status(file);
+}
+
+GlnStatus gln_run_play(GlnJob *job) {
+  size_t format = 0;
+  GLN_TRY(gln_job_format(job, &format)); /* there is but one yet */
+  GlnBuffer file = gln_buffer(job->arena);
+  GLN_TRY(gln_job_perform_midi(job, &file));
   return gln_job_deliver(job, gln_buffer_text(&file));
 }

@@ -66,6 +66,8 @@ static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT
 
 static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_OPT_BEFORE, GLN_OPT_TRY,
                                                LINE_OPTIONS,  GLN_OPT_ALL, GLN_OPT_JSON,   GLN_OPT_HELP};
+static const GlnOptionId convert_options[] = {GLN_OPT_FROM,     GLN_OPT_INTO, GLN_OPT_FEEL,
+                                              GLN_OPT_COUNT_IN, LINE_OPTIONS, GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
@@ -152,6 +154,12 @@ static const GlnCommand commands[] = {
      "the singer's range.",
      "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", "chart", OPTIONS(transpose_options),
      gln_run_transpose},
+    {"convert", "IN OUT", "a song as another kind of file: chart, MIDI",
+     "Reads one kind of file and writes another; the names' endings choose them, --from and --to where there "
+     "is none, "
+     "as with - for standard input and output. What the other kind has no place for is counted and said. "
+     "Every command that takes a FILE takes all that convert reads.",
+     "gripline convert song.chart song.mid", NULL, OPTIONS(convert_options), gln_run_convert},
 };
 
 size_t gln_command_count(void) {

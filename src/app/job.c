@@ -63,13 +63,16 @@ static GlnStatus write_standard_output(const GlnJob *job, GlnText content) {
                           : gln_job_complain_of_file(job, status, GLN_TEXT("standard output"), &fault);
 }
 
-GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
-  GlnText path = job->arguments.value[GLN_OPT_OUTPUT].text;
+GlnStatus gln_job_deliver_to(GlnJob *job, GlnText path, GlnText content) {
   if (gln_text_equal(path, GLN_TEXT("-")))
     return write_standard_output(job, content);
   GlnFileFault fault = {{0}, {0}};
   GlnStatus status = gln_file_write(path.at, content, &fault);
   return status == GLN_OK ? GLN_OK : gln_job_complain_of_file(job, status, path, &fault);
+}
+
+GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
+  return gln_job_deliver_to(job, job->arguments.value[GLN_OPT_OUTPUT].text, content);
 }
 
 /* "pdf, svg and png" */

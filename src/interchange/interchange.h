@@ -8,6 +8,15 @@
 #include "sound.h"
 #include "theory.h"
 
+/* ---- readers ------------------------------------------------------------------------------------------- */
+
+/* What a reader makes of a file from elsewhere. A reader never prints: all it has to say goes to diags, notes of what a
+ * chart has no place for included. */
+typedef struct GlnImport {
+  GlnText chart;  /* the text of a chart that reads without errors */
+  GlnText placed; /* where the diags' offsets lie: the file itself, or what was unpacked from it */
+} GlnImport;
+
 /* ---- Standard MIDI File 1.0, format 1 ---------------------------------------------------------------- */
 
 #define GLN_MIDI_DIVISION 960 /* ticks a quarter note: exact for triplets, quintuplets and 64ths */
