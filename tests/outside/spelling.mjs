@@ -6,11 +6,11 @@
 import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { chordParserFactory } from 'chord-symbol/lib/chord-symbol-esm.js';
 
 const require = createRequire(import.meta.url);
 const { Chord } = require('tonal');
 const teoria = require('teoria');
+const { chordParserFactory } = require('chord-symbol/lib/chord-symbol.js'); // the build that every Node reads
 const readWithChordSymbol = chordParserFactory();
 
 const ROOTS = 'C C# Db D D# Eb E F F# Gb G G# Ab A Bb B Cb'.split(' ');
