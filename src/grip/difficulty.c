@@ -54,6 +54,8 @@ static float press_barre(const GlnHandMap *map, const GlnFrets *frets, const Gln
     if (frets->fret[s] < 0)
       cost += w->barre_touch;
   }
+  if (finger == 0 && sounding > 3)
+    cost += w->barre_sound * (float)(sounding - 3);
   if (sounding == 2 && width > 2)
     cost += w->barre_ends;
   if (map->instrument->capo == 0 && press->fret < 6) /* a capo lowers the strings as the nut does not */
@@ -129,13 +131,21 @@ const char *gln_press_pair_fault(const GlnHandMap *map, const GlnPress *a, const
 /* One finger per fret is how a hand rests on the neck; neighbours off that pattern spread or huddle. */
 static void pattern_cost(const GlnHoldWeights *w, const GlnPress *a, const GlnPress *b, float *spread,
                          float *cramp) {
-  int frets = b->fret - a->fret, fingers = b->finger - a->finger;
+  int frets = b->fret - a->fret, fingers = b->finger - a->finger, strings = strings_between(a, b);
+  if (strings > 2)
+    *spread += w->across * (float)(strings - 2);
   if (frets == 0)
     *cramp += w->same_fret * (float)(fingers - 1);
   else if (frets < fingers)
     *cramp += w->within_fret * (float)(fingers - frets);
   else
     *spread += w->beyond_fret * (float)(frets - fingers);
+}
+
+/* A finger that reaches more than two frets ahead pulls on the barre beside it, the more the wider it lies. */
+static float barre_pull(const GlnHoldWeights *w, const GlnPress *a, const GlnPress *b) {
+  int frets = b->fret - a->fret - 2, strings = a->high - a->low - 1;
+  return frets > 0 && strings > 0 ? w->barre_pull * (float)(frets * strings) : 0;
 }
 
 float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
@@ -146,6 +156,7 @@ float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPre
   float spread = map->stretch[a->finger - 1][b->finger - 1][a->fret][b->fret], cramp = 0;
   if (neighbours)
     pattern_cost(w, a, b, &spread, &cramp);
+  float pull = barre_pull(w, a, b);
   double closest = map->hand->closest_mm[a->finger - 1][b->finger - 1];
   double distance = tip_distance_mm(map, a, b);
   if (distance < closest)
@@ -154,13 +165,14 @@ float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPre
     cramp += w->cross;
   parts[GLN_HOLD_SPREAD] += spread;
   parts[GLN_HOLD_CRAMP] += cramp;
-  return spread + cramp;
+  parts[GLN_HOLD_BARRE] += pull;
+  return spread + cramp + pull;
 }
 
 /* ---- the whole grip
  * --------------------------------------------------------------------------------------------- */
 
-float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]) {
+float gln_place_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]) {
   int lowest = 0, highest = 0;
   for (int s = 0; s < frets->string_count; s++) {
     int fret = frets->fret[s];
@@ -176,7 +188,10 @@ float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float part
   if (wire > 9)
     cost += map->weights->position_high * (float)(wire - 9) / 10;
   parts[GLN_HOLD_POSITION] += cost;
-  return cost;
+  double share = (map->along_mm[highest] - map->along_mm[lowest]) / map->hand->reach_mm[0][3];
+  float span = map->weights->span * (float)(share * share * share * share);
+  parts[GLN_HOLD_SPREAD] += span;
+  return cost + span;
 }
 
 /* A silent string is touched by the tip on the string below it, by a barre that lies over it, or from a barre

@@ -191,7 +191,7 @@ static void write_fingering(const GlnHandMap *map, const GlnFrets *frets, const 
     lowest = fmin(lowest, map->along_mm[press->fret]);
     highest = fmax(highest, map->along_mm[press->fret]);
   }
-  (void)gln_position_cost(map, frets, out->parts);
+  (void)gln_place_cost(map, frets, out->parts);
   (void)gln_damping_cost(map, frets, holding->presses, holding->count, out->parts);
   float total = 0;
   for (int part = 0; part < GLN_HOLD_PART_COUNT; part++)

@@ -22,21 +22,25 @@ typedef struct GlnHoldWeights {
 
   float stretch;     /* a pair at full reach */
   float beyond_fret; /* neighbouring fingers, per fret that they are farther apart than finger-per-fret */
-  float within_fret; /* the same, per fret nearer */
-  float same_fret;   /* per finger skipped between neighbours at one fret */
-  float crowd;       /* two tips at crowd_limit, per pair */
-  float cross;       /* second finger on the bass side of the first at one fret */
+  float across;      /* neighbouring fingers, per string that they are farther apart than two */
+  float span; /* outermost stopped frets as far apart as first and little finger reach; to the fourth power */
+  float within_fret;             /* the same, per fret nearer */
+  float same_fret;               /* per finger skipped between neighbours at one fret */
+  float crowd;                   /* two tips at crowd_limit, per pair */
+  float cross;                   /* second finger on the bass side of the first at one fret */
   float use[GLN_FINGERS + 1];    /* each finger at work, the thumb last */
   float barre[GLN_FINGERS];      /* a barre over two strings */
   float barre_wide[GLN_FINGERS]; /* each further string under it */
   float barre_ends;              /* a barre whose two ends alone sound */
   float barre_touch;             /* each silent string under it */
   float barre_low;               /* beside the nut: at the first fret, falling to nothing at the sixth */
-  float arch;                    /* a free string on the treble side of a barre */
-  float position;                /* per fret up the neck */
-  float position_high;           /* ten frets past the ninth, rising evenly: body and narrow spaces */
-  float silent_touched;          /* an inner string kept silent by a finger that touches it */
-  float silent_free;             /* an inner string that only the plucking hand leaves out */
+  float barre_sound;             /* each string past three that must sound under a barre of finger 1 */
+  float barre_pull; /* per fret past the second that a finger is ahead of a barre, and per string past two */
+  float arch;       /* a free string on the treble side of a barre */
+  float position;   /* per fret up the neck */
+  float position_high;  /* ten frets past the ninth, rising evenly: body and narrow spaces */
+  float silent_touched; /* an inner string kept silent by a finger that touches it */
+  float silent_free;    /* an inner string that only the plucking hand leaves out */
 } GlnHoldWeights;
 
 extern const GlnHoldWeights gln_hold_weights;
@@ -82,7 +86,8 @@ float gln_press_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPres
 /* neighbours: no finger between the two is at work. */
 float gln_press_pair_cost(const GlnHandMap *map, const GlnPress *a, const GlnPress *b, bool neighbours,
                           float parts[GLN_HOLD_PART_COUNT]);
-float gln_position_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]);
+/* What the frets alone cost, whatever the fingers: place on the neck, and span along it. */
+float gln_place_cost(const GlnHandMap *map, const GlnFrets *frets, float parts[GLN_HOLD_PART_COUNT]);
 float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPress *presses, int count,
                        float parts[GLN_HOLD_PART_COUNT]);
 /* True when every silent string between sounding ones is touched by a finger. */

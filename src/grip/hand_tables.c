@@ -33,7 +33,8 @@ static const HandSizeRow hand_sizes[] = {
 };
 
 /* Design choices. The lower half was tuned on every second shape of an open collection of fingered chord
- * shapes (guitar and ukulele) and checked on the other half: tests/outside. */
+ * shapes (guitar and ukulele), checked on the other half in tests/outside, and on the order of difficulty
+ * that tests/grip/test_felt_difficulty.c lists. */
 const GlnHoldWeights gln_hold_weights = {
     .stop_back_mm = 6,
     .crowd_limit = 0.5,
@@ -44,19 +45,23 @@ const GlnHoldWeights gln_hold_weights = {
     .thumb_ahead_mm = 45,
     .inner_silent_max = 2,
 
-    .stretch = 0.245f,
-    .beyond_fret = 0.145f,
-    .within_fret = 0.042f,
-    .same_fret = 0.119f,
-    .crowd = 0.040f,
-    .cross = 0.142f,
-    .use = {0.035f, 0.035f, 0.100f, 0.123f, 0.105f},
-    .barre = {0.053f, 0.139f, 0.237f, 0.243f},
-    .barre_wide = {0.028f, 0.133f, 0.087f, 0.236f},
-    .barre_ends = 0.030f,
-    .barre_touch = 0.081f,
-    .barre_low = 0.039f,
-    .arch = 0.064f,
+    .stretch = 0.050f,
+    .span = 0.515f,
+    .beyond_fret = 0.055f,
+    .across = 0.017f,
+    .within_fret = 0.030f,
+    .same_fret = 0.072f,
+    .crowd = 0.021f,
+    .cross = 0.084f,
+    .use = {0.039f, 0.060f, 0.076f, 0.080f, 0.105f},
+    .barre = {0.064f, 0.092f, 0.143f, 0.143f},
+    .barre_wide = {0.005f, 0.092f, 0.063f, 0.146f},
+    .barre_sound = 0.046f,
+    .barre_pull = 0.014f,
+    .barre_ends = 0.008f,
+    .barre_touch = 0.077f,
+    .barre_low = 0.007f,
+    .arch = 0.031f,
     .position = 0.002f,
     .position_high = 0.15f,
     .silent_touched = 0.015f,

@@ -74,7 +74,7 @@ GLN_MUST_USE GlnStatus gln_grips_rank_between(const GlnGripList *list, const Gln
 /* X(name, key in JSON, default weight, words). The one table of cost weights: points a unit, the unit being the one
  * named in the words. A point is about a second of hurry: docs/line.md says how they were chosen. */
 #define GLN_COST_LIST(X)                                                                                     \
-  X(GLN_COST_HOLD, "hold", 1.5, "how hard the grip is to hold, from 0 to 1")                                 \
+  X(GLN_COST_HOLD, "hold", 1.35, "how hard the grip is to hold, from 0 to 1")                                \
   X(GLN_COST_MOVE, "move", 1.0, "seconds the hand needs for the change, more when time is short")            \
   X(GLN_COST_LEAD, "lead", 0.04, "semitones the upper voices go in all")                                     \
   X(GLN_COST_TOP, "top", 0.05, "semitones the top voice leaps past a third")                                 \
