@@ -9,6 +9,7 @@
 #include "grip_test.h"
 
 #include <stdio.h>
+#include <string.h>
 
 typedef struct Pair {
   const char *easier, *harder;
@@ -43,20 +44,30 @@ typedef struct Band {
 } Band;
 
 static const Band bands[] = {
-    {"022000", 0.03f, 0.15f}, {"020100", 0.03f, 0.16f}, {"022100", 0.06f, 0.22f},  {"x02210", 0.06f, 0.22f},
-    {"x02010", 0.03f, 0.16f}, {"x02020", 0.03f, 0.18f}, {"320003", 0.1f, 0.28f},   {"xx0232", 0.06f, 0.24f},
-    {"xx0231", 0.08f, 0.27f}, {"x02220", 0.06f, 0.25f}, {"320001", 0.12f, 0.32f},  {"xx0212", 0.06f, 0.24f},
-    {"x21202", 0.15f, 0.38f}, {"x32310", 0.2f, 0.42f},  {"xx3211", 0.18f, 0.38f},  {"3x333x", 0.15f, 0.4f},
-    {"3x345x", 0.15f, 0.4f},  {"3x343x", 0.15f, 0.4f},  {"x3233x", 0.15f, 0.4f},   {"x8798x", 0.15f, 0.4f},
-    {"1x221x", 0.15f, 0.4f},  {"1x123x", 0.15f, 0.4f},  {"x5455x", 0.15f, 0.4f},   {"x5355x", 0.15f, 0.4f},
-    {"2x231x", 0.15f, 0.4f},  {"x7678x", 0.15f, 0.4f},  {"xx5557", 0.1f, 0.35f},   {"xx5555", 0.03f, 0.2f},
-    {"x32233", 0.22f, 0.45f}, {"133211", 0.35f, 0.5f},  {"133111", 0.33f, 0.48f},  {"131211", 0.28f, 0.48f},
-    {"577655", 0.28f, 0.44f}, {"355433", 0.3f, 0.47f},  {"x13331", 0.35f, 0.5f},   {"x24432", 0.3f, 0.5f},
-    {"x35343", 0.28f, 0.5f},  {"x35553", 0.3f, 0.48f},  {"x57775", 0.28f, 0.46f},  {"x35453", 0.3f, 0.55f},
-    {"x85555", 0.4f, 0.7f},   {"x32355", 0.45f, 0.85f}, {"x1234x", 0.5f, 0.9f},    {"x5678x", 0.35f, 0.65f},
-    {"4x668x", 0.65f, 1},     {"4x678x", 0.65f, 1},     {"1x1231", 0.3f, 0.6f},    {"000000", 0, 0},
-    {"x32010", 0.1f, 0.25f},  {"555555", 0.26f, 0.38f}, {"888888", 0.265f, 0.38f},
+    {"022000", 0.03f, 0.15f}, {"020100", 0.03f, 0.16f}, {"022100", 0.06f, 0.22f}, {"x02210", 0.06f, 0.22f},
+    {"x02010", 0.03f, 0.16f}, {"x02020", 0.03f, 0.18f}, {"320003", 0.1f, 0.28f},  {"xx0232", 0.06f, 0.24f},
+    {"xx0231", 0.08f, 0.27f}, {"x02220", 0.06f, 0.25f}, {"320001", 0.12f, 0.32f}, {"xx0212", 0.06f, 0.24f},
+    {"x21202", 0.15f, 0.38f}, {"x32310", 0.2f, 0.42f},  {"xx3211", 0.18f, 0.38f}, {"3x333x", 0.15f, 0.4f},
+    {"3x345x", 0.15f, 0.4f},  {"3x343x", 0.15f, 0.4f},  {"x3233x", 0.15f, 0.4f},  {"x8798x", 0.15f, 0.4f},
+    {"1x221x", 0.15f, 0.4f},  {"1x123x", 0.15f, 0.4f},  {"x5455x", 0.15f, 0.4f},  {"x5355x", 0.15f, 0.4f},
+    {"2x231x", 0.15f, 0.4f},  {"x7678x", 0.15f, 0.4f},  {"xx5557", 0.1f, 0.35f},  {"xx5555", 0.03f, 0.2f},
+    {"x32233", 0.22f, 0.45f}, {"133211", 0.35f, 0.5f},  {"133111", 0.33f, 0.48f}, {"131211", 0.28f, 0.48f},
+    {"577655", 0.28f, 0.44f}, {"355433", 0.3f, 0.47f},  {"x13331", 0.35f, 0.5f},  {"x24432", 0.3f, 0.5f},
+    {"x35343", 0.28f, 0.5f},  {"x35553", 0.3f, 0.48f},  {"x57775", 0.28f, 0.46f}, {"x35453", 0.3f, 0.55f},
+    {"x85555", 0.4f, 0.7f},   {"x32355", 0.45f, 0.85f}, {"x1234x", 0.5f, 0.9f},   {"x5678x", 0.35f, 0.65f},
+    {"4x668x", 0.65f, 1},     {"4x678x", 0.65f, 1},     {"1x1231", 0.3f, 0.6f},   {"000000", 0, 0},
+    {"x02210", 0.1f, 0.2f},   {"6x678x", 0.12f, 0.42f}, {"x6566x", 0.12f, 0.42f}, {"x7868x", 0.12f, 0.42f},
+    {"x8688x", 0.12f, 0.42f}, {"x32010", 0.1f, 0.25f},  {"555555", 0.26f, 0.38f}, {"888888", 0.265f, 0.38f},
 };
+
+/* A finger more, or a barre of the third, fourth or first finger over one more string, is felt plainly. */
+static const Pair plain[] = {
+    {"x8798x", "x87988"}, {"3x345x", "3x3455"}, {"x5355x", "x53555"},
+    {"x5455x", "x54555"}, {"3x333x", "3x3333"}, {"3x343x", "3x3433"},
+    {"1x123x", "1x1233"}, {"x3233x", "x32333"}, {"x8798x", "x85555"},
+};
+
+static const float plain_margin = 0.045f; /* design choice */
 
 /* Pairs that the weights were not tuned on. */
 static const Pair unseen[] = {
@@ -103,6 +114,39 @@ static void test_order_of_unseen_pairs(void **state) {
   assert_true(count_faults(unseen, GLN_COUNT_OF(unseen)) <= 1); /* x6866x comes before x6566x */
 }
 
+static void test_plain_order(void **state) {
+  (void)state;
+  for (size_t i = 0; i < GLN_COUNT_OF(plain); i++) {
+    float gap = difficulty(plain[i].harder) - difficulty(plain[i].easier);
+    if (gap < plain_margin)
+      fail_msg("%s is only %ld thousandths easier than %s", plain[i].easier, (long)(gap * 1000),
+               plain[i].harder);
+  }
+}
+
+/* The table of grips in docs/hand-model.md, "| x32010 | 0.25 |", says what the model says, to a hundredth. */
+static void test_page(void **state) {
+  (void)state;
+  FILE *file = fopen("docs/hand-model.md", "rb");
+  assert_non_null(file);
+  char line[512], frets[16];
+  int rows = 0, hundredths = 0;
+  bool inside = false;
+  while (fgets(line, sizeof line, file) != NULL) {
+    inside = (inside && line[0] != '#') || strcmp(line, "## How hard common grips are\n") == 0;
+    const char *at = inside && line[0] == '|' ? line : NULL;
+    while (at != NULL && sscanf(at, "| %15[0-9x] | 0.%2d", frets, &hundredths) == 2) {
+      if ((int)(difficulty(frets) * 100 + 0.5f) != hundredths)
+        fail_msg("%s: the page says %d hundredths, the model %ld thousandths", frets, hundredths,
+                 (long)(difficulty(frets) * 1000));
+      rows++;
+      at = strchr(strchr(at + 1, '|') + 1, '|');
+    }
+  }
+  assert_int_equal(fclose(file), 0);
+  assert_int_equal(rows, 40);
+}
+
 static void test_bands(void **state) {
   (void)state;
   for (size_t i = 0; i < GLN_COUNT_OF(bands); i++) {
@@ -114,9 +158,9 @@ static void test_bands(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_order),
-      cmocka_unit_test(test_order_of_unseen_pairs),
-      cmocka_unit_test(test_bands),
+      cmocka_unit_test(test_order), cmocka_unit_test(test_order_of_unseen_pairs),
+      cmocka_unit_test(test_bands), cmocka_unit_test(test_plain_order),
+      cmocka_unit_test(test_page),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
