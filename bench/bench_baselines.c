@@ -84,15 +84,17 @@ static void count_common(const GlnGrip *from, const GlnGrip *to, const GlnChord 
 }
 
 static void add_change(const GlnLineOptions *options, const GlnGrip *from, const GlnGrip *to,
-                       const GlnChord *next, Tally *tally) {
+                       const GlnChord *next, bool chord_changes, Tally *tally) {
   GlnMove move = gln_move_between(&options->instrument, from, to);
+  tally->travel_mm += (double)(move.shift_mm < 0 ? -move.shift_mm : move.shift_mm);
+  tally->travel_frets += abs(move.shift_frets);
+  if (!chord_changes) /* the line alone may play one chord in two ways: it travels, but nothing has changed */
+    return;
   bool guided = false;
   for (int f = 0; f < GLN_FINGER_SLOTS; ++f)
     guided = guided || move.finger[f] == GLN_FINGER_STAYS || move.finger[f] == GLN_FINGER_SLIDES;
   ++tally->changes;
   tally->guided += guided;
-  tally->travel_mm += (double)(move.shift_mm < 0 ? -move.shift_mm : move.shift_mm);
-  tally->travel_frets += abs(move.shift_frets);
   count_common(from, to, next, tally);
 }
 
@@ -139,8 +141,8 @@ static GlnStatus compare(const GlnLine *line, const GlnLineOptions *options, uin
       const GlnGrip *to = way == WAY_LINE ? &slot->grip : &now->grip[way], *from = NULL;
       if (before != NULL)
         from = way == WAY_LINE ? &line->slots[i - 1].grip : &before->grip[way];
-      if (from != NULL && now != before)
-        add_change(options, from, to, &slot->slot->event->chord, &tallies[way]);
+      if (from != NULL)
+        add_change(options, from, to, &slot->slot->event->chord, now != before, &tallies[way]);
       tallies[way].total += slot_cost(line, options, &costing, plain, i, from, to);
     }
     before = now; /* after silence nothing is held */

@@ -156,6 +156,7 @@ static void add_reason(const Reduction *reduction, const Loss *loss, GlnBuffer *
     gln_buffer_add_number(out, (double)best->grip.fingering.difficulty, 2);
     break;
   case GLN_COST_MOVE:
+  case GLN_COST_TRAVEL:
     if (loss->frets > 0)
       gln_buffer_format(out, "the hand goes %d fret%s further", loss->frets, loss->frets == 1 ? "" : "s");
     else

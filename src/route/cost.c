@@ -20,15 +20,16 @@ const char *gln_cost_words(GlnCost cost) {
 /* ---- changes ------------------------------------------------------------------------------------------------- */
 
 /* Design choices, tuned on the lines of examples/ and of tests/route/test_textbook.c. */
-#define TOP_FREE        4   /* semitones the top voice may go at no cost: a tune of steps and thirds */
-#define BASS_FREE       7   /* a fifth: the strongest root motion there is */
-#define GUIDE_SEMITONES 4   /* semitones of leading that a guide tone costs when it does not go on by step */
+#define TOP_FREE        4 /* semitones the top voice may go at no cost: a tune of steps and thirds */
+#define BASS_FREE       2 /* semitones past the nearest place of the next bass: a fifth in place of a fourth */
+#define GUIDE_SEMITONES 9   /* semitones of leading that a guide tone costs when it does not go on by step */
 #define LEAD_PLAIN_PART 0.4 /* strummed full shapes have more voices, and nobody follows each of them */
 
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain) {
   GlnCosting costing = {0};
   for (int c = 0; c < GLN_COST_COUNT; ++c)
     costing.weight[c] = weight[c];
+  costing.travel = (float)(weight[GLN_COST_TRAVEL] / 10.0);
   double lead = weight[GLN_COST_LEAD] * (plain ? LEAD_PLAIN_PART : 1.0);
   costing.lead = (float)lead;
   costing.guide = (float)(lead * GUIDE_SEMITONES);
@@ -38,6 +39,13 @@ GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain) {
   costing.bass_free = BASS_FREE;
   costing.floor = gln_move_floor();
   return costing;
+}
+
+/* A grip of open strings alone leaves the hand where it is. */
+static float travel_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  float past_mm = fabsf(to->hand_mm - from->hand_mm) - costing->floor.free_mm;
+  bool hands = from->fingers != 0 && to->fingers != 0;
+  return hands && past_mm > 0.0F ? costing->travel * past_mm : 0.0F;
 }
 
 static float leap_cost(int from, int to, float past, int free) {
@@ -50,7 +58,10 @@ static float top_cost(const GlnCosting *costing, const GlnFeature *from, const G
 }
 
 static float bass_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
-  return leap_cost(from->bass, to->bass, costing->bass_past, costing->bass_free);
+  int leap = abs(to->bass - from->bass), nearest = leap % 12 > 6 ? 12 - leap % 12 : leap % 12;
+  return leap > nearest + costing->bass_free
+             ? costing->bass_past * (float)(leap - nearest - costing->bass_free)
+             : 0.0F;
 }
 
 static float lead_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
@@ -63,13 +74,15 @@ static float lead_cost(const GlnCosting *costing, const GlnFeature *from, const 
 
 GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
   GlnChangeCost cost;
-  cost.voice = lead_cost(costing, from, to) + top_cost(costing, from, to) + bass_cost(costing, from, to);
+  cost.voice = travel_cost(costing, from, to) + lead_cost(costing, from, to) + top_cost(costing, from, to) +
+               bass_cost(costing, from, to);
   cost.seconds = gln_move_seconds(from, to);
   return cost;
 }
 
 void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
                       double parts[GLN_COST_COUNT]) {
+  parts[GLN_COST_TRAVEL] = (double)travel_cost(costing, from, to);
   parts[GLN_COST_LEAD] = (double)lead_cost(costing, from, to);
   parts[GLN_COST_TOP] = (double)top_cost(costing, from, to);
   parts[GLN_COST_BASS] = (double)bass_cost(costing, from, to);
@@ -93,8 +106,8 @@ static const struct {
       spare_omitted; /* one that the trade leaves out of a chord with a seventh: more the later it should go */
   double fifth_omitted_triad;
   double root_omitted;
-  double guide_doubled; /* 3rd, 7th or tension sounding twice in a chord with a seventh */
-  double third_doubled; /* in a triad */
+  double guide_doubled; /* 3rd, 7th or tension sounding twice */
+  double third_doubled; /* the 3rd in a full shape */
   double unison;        /* two strings on one pitch */
   double minor_ninth;   /* between two voices, unless the chord has a flat ninth */
   double muddy_full,
@@ -103,9 +116,11 @@ static const struct {
   double thin_full;       /* each voice short of FULL_VOICES for other reasons */
   double thin, thick;     /* each voice short of, past COMPING_VOICES */
   double odd_set;         /* no usual set of strings for comping */
-  double buried;          /* each string from the top voice up to string 2 in a comping grip of four voices */
-  double open;            /* each open string above the bass in a comping grip: it rings on by itself */
-  double open_bass;       /* the same for the bass */
+  double
+      tension_under; /* each 3rd, sus tone, 6th or 7th that sounds above a tension, the root being the bass */
+  double buried;     /* each string from the top voice up to string 2 in a comping grip of four voices */
+  double open;       /* each open string above the bass in a comping grip: it rings on by itself */
+  double open_bass;  /* the same for the bass */
   double open_apart_full, open_apart; /* each open string, for each fret that the hand is above OPEN_FRETS */
   double hole_full, hole; /* a string left out between sounding ones, save one above the bass in comping */
   double stretch;   /* each fret past STRETCH_FRETS between the outermost stopped frets in a comping grip */
@@ -116,7 +131,7 @@ static const struct {
 } sound = {
     .colour_omitted = 0.35,
     .spare_omitted = 0.03,
-    .fifth_omitted_triad = 0.40,
+    .fifth_omitted_triad = 0.32,
     .root_omitted = 0.25,
     .guide_doubled = 0.15,
     .third_doubled = 0.02,
@@ -124,26 +139,27 @@ static const struct {
     .minor_ninth = 0.30,
     .muddy_full = 0.01,
     .muddy = 0.04,
-    .lost_full = 0.25,
+    .lost_full = 0.24,
     .lost = 0.12,
-    .thin_full = 0.35,
-    .thin = 0.30,
-    .thick = 0.25,
-    .odd_set = 0.20,
-    .buried = 0.35,
+    .thin_full = 0.28,
+    .thin = 0.40,
+    .thick = 0.50,
+    .odd_set = 0.35,
+    .tension_under = 0.70,
+    .buried = 0.90,
     .open = 0.60,
     .open_bass = 0.30,
-    .open_apart_full = 0.04,
+    .open_apart_full = 0.032,
     .open_apart = 0.25,
-    .hole_full = 0.20,
-    .hole = 0.50,
+    .hole_full = 0.16,
+    .hole = 0.90,
     .stretch = 0.45,
     .crossing = 0.15,
-    .high_bass = 0.06,
+    .high_bass = 0.10,
     .high_top = 0.03,
     .low_top = 0.03,
-    .far_full = 0.03,
-    .far = 0.03,
+    .far_full = 0.024,
+    .far = 0.08,
 };
 #define FULL_VOICES    5
 #define COMPING_VOICES 4
@@ -151,7 +167,7 @@ static const struct {
 #define FULL_FRETS     4
 #define STRETCH_FRETS  3 /* one finger a fret */
 #define COMPING_FRETS  10
-#define HIGH_BASS      55 /* G3 */
+#define HIGH_BASS      54 /* F sharp 3 */
 #define LOW_TOP        59 /* B3 */
 #define HIGH_TOP       79 /* G5 */
 
@@ -190,7 +206,7 @@ static double omitted_cost(const GlnChord *chord, const GlnGrip *grip, bool tria
   return cost;
 }
 
-static double doubled_cost(const GlnChord *chord, const GlnGrip *grip, bool triad) {
+static double doubled_cost(const GlnChord *chord, const GlnGrip *grip, bool full) {
   int times[GLN_CHORD_TONES_MAX] = {0};
   for (int s = 0; s < grip->frets.string_count; ++s)
     if (grip->frets.fret[s] >= 0 && grip->tone[s] >= 0)
@@ -200,7 +216,7 @@ static double doubled_cost(const GlnChord *chord, const GlnGrip *grip, bool tria
     int number = chord->tones[t].degree.number;
     if (times[t] < 2 || number == 1 || number == 5)
       continue;
-    cost += (triad ? sound.third_doubled : sound.guide_doubled) * (times[t] - 1);
+    cost += (full && number == 3 ? sound.third_doubled : sound.guide_doubled) * (times[t] - 1);
   }
   return cost;
 }
@@ -233,6 +249,24 @@ static double clash_cost(const GlnChord *chord, const GlnGrip *grip, bool full) 
     for (int r = s + 1; r < grip->frets.string_count; ++r)
       if (grip->frets.fret[s] >= 0 && grip->frets.fret[r] >= 0)
         cost += interval_cost(grip, s, r, full, flat_ninth);
+  return cost;
+}
+
+static bool is_guiding(int number) {
+  return number == 2 || number == 3 || number == 4 || number == 6 || number == 7;
+}
+
+/* Over its root a comping grip is built of the guide tones first, with the colour on top of them. */
+static double order_cost(const GlnChord *chord, const GlnGrip *grip) {
+  if (grip->tone[grip->bass_string] != chord->root_tone)
+    return 0;
+  double cost = 0;
+  for (int s = 0; s < grip->frets.string_count; ++s)
+    for (int r = 0; r < grip->frets.string_count; ++r)
+      if (grip->frets.fret[s] >= 0 && grip->frets.fret[r] >= 0 && grip->midi[s] < grip->midi[r] &&
+          chord->tones[grip->tone[s]].degree.number > 7 &&
+          is_guiding(chord->tones[grip->tone[r]].degree.number))
+        cost += sound.tension_under;
   return cost;
 }
 
@@ -307,6 +341,7 @@ static double range_cost(const GlnGrip *grip, bool full) {
 
 double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain) {
   bool triad = gln_chord_is_plain(chord), full = triad || plain;
-  return omitted_cost(chord, grip, triad) + doubled_cost(chord, grip, triad) + clash_cost(chord, grip, full) +
-         voices_cost(grip, full) + strings_cost(grip, full) + range_cost(grip, full);
+  return omitted_cost(chord, grip, triad) + doubled_cost(chord, grip, full) + clash_cost(chord, grip, full) +
+         (full ? 0 : order_cost(chord, grip)) + voices_cost(grip, full) + strings_cost(grip, full) +
+         range_cost(grip, full);
 }

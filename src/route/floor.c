@@ -53,16 +53,20 @@ static void voice_floors(const GlnCosting *costing, const GlnColumns *columns, s
                          const GlnFeature *one, float out[restrict GLN_BLOCK]) {
   const float *restrict top = columns->top + at, *restrict low = columns->low + at;
   const float *restrict bass = columns->bass + at, *restrict several = columns->several + at;
+  const float *restrict hand = columns->hand_mm + at, *restrict has_hand = columns->has_hand + at;
+  float one_hand = one->hand_mm, travel = one->fingers != 0 ? costing->travel : 0.0F;
+  float free_mm = costing->floor.free_mm;
   float one_top = one->top, one_low = one->upper[0], one_bass = one->bass;
   float low_weight = one->upper_count > 1 ? costing->lead : 0.0F, lead = costing->lead;
   float top_weight = costing->top_past, top_free = (float)costing->top_free;
-  float bass_weight = costing->bass_past, bass_free = (float)costing->bass_free;
+  float bass_weight = costing->bass_past, bass_free = (float)(costing->bass_free + 6);
   for (int k = 0; k < GLN_BLOCK; ++k) {
     float top_leap = fabsf(top[k] - one_top), low_leap = fabsf(low[k] - one_low);
     float bass_leap = fabsf(bass[k] - one_bass);
-    out[k] = MARGIN * (lead * top_leap + low_weight * several[k] * low_leap +
-                       top_weight * positive_part(top_leap - top_free) +
-                       bass_weight * positive_part(bass_leap - bass_free));
+    out[k] = MARGIN *
+             (travel * has_hand[k] * positive_part(fabsf(hand[k] - one_hand) - free_mm) + lead * top_leap +
+              low_weight * several[k] * low_leap + top_weight * positive_part(top_leap - top_free) +
+              bass_weight * positive_part(bass_leap - bass_free));
   }
 }
 

@@ -40,7 +40,7 @@ static const struct {
     .slide_part = 0.6F,
     .parallel_part = 0.5F,
     .guide_part = 0.75F,
-    .each_finger_s = 0.04F,
+    .each_finger_s = 0.03F,
     .each_slide_s = 0.01F,
     .lift_s = 0.02F,
     .barre_s = 0.06F,

@@ -4,10 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Every string from the bass up sounds: the shape of a strummed song. */
+static bool is_full_shape(const GlnGrip *grip) {
+  return grip->voices == grip->frets.string_count - grip->bass_string;
+}
+
 /* A chord alone does not say what song it is in: a grip is judged as the kind of song that suits it would. */
 static double sound_cost(const GlnChord *chord, const GlnGrip *grip) {
-  double jazz = gln_sound_cost(chord, grip, false), plain = gln_sound_cost(chord, grip, true);
-  return jazz < plain ? jazz : plain;
+  double comping = gln_sound_cost(chord, grip, false), full = gln_sound_cost(chord, grip, true);
+  return is_full_shape(grip) && full < comping ? full : comping;
 }
 
 /* Best first; equals stay in the search's own order, which is the same on every run. */

@@ -75,11 +75,13 @@ GLN_MUST_USE GlnStatus gln_grips_rank_between(const GlnGripList *list, const Gln
  * named in the words. A point is about a second of hurry: docs/line.md says how they were chosen. */
 #define GLN_COST_LIST(X)                                                                                     \
   X(GLN_COST_HOLD, "hold", 1.35, "how hard the grip is to hold, from 0 to 1")                                \
-  X(GLN_COST_MOVE, "move", 1.0, "seconds the hand needs for the change, more when time is short")            \
-  X(GLN_COST_LEAD, "lead", 0.04, "semitones the upper voices go in all")                                     \
+  X(GLN_COST_MOVE, "move", 1.3, "seconds the hand needs for the change, more when time is short")            \
+  X(GLN_COST_TRAVEL, "travel", 0.09, "centimetres the hand goes along the neck past half a fret")            \
+  X(GLN_COST_LEAD, "lead", 0.03, "semitones the upper voices go in all")                                     \
   X(GLN_COST_TOP, "top", 0.05, "semitones the top voice leaps past a third")                                 \
-  X(GLN_COST_BASS, "bass", 0.03, "semitones the bass leaps past a fifth")                                    \
-  X(GLN_COST_SOUND, "sound", 1.0, "what the grip lacks: omitted, doubled, thin or muddy notes")
+  X(GLN_COST_BASS, "bass", 0.05,                                                                             \
+    "semitones the bass goes past the nearest place of its note, and past a fifth")                          \
+  X(GLN_COST_SOUND, "sound", 1.25, "what the grip lacks: omitted, doubled, thin or muddy notes")
 typedef enum GlnCost {
 #define GLN_COST_NAME(name, key, weight, words) name,
   GLN_COST_LIST(GLN_COST_NAME)
@@ -99,7 +101,7 @@ typedef struct GlnLineOptions {
   GlnHand hand;
   GlnAim aim;
   uint16_t textures; /* as GlnGripQuery.textures; 0: any, and the sound weight prefers the usual ones */
-  uint8_t strings;  /* as GlnGripQuery.strings */
+  uint8_t strings;   /* as GlnGripQuery.strings */
   int8_t fret_low, fret_high; /* region of the neck; 0 and 0: all of it */
   GlnOpenWish open_wish;
   GlnRightHand right_hand;

@@ -51,6 +51,7 @@ GlnMoveFloor gln_move_floor(void);
 
 typedef struct GlnCosting {
   double weight[GLN_COST_COUNT];
+  float travel;              /* weighted, a millimetre */
   float lead, guide;         /* weighted, a semitone, and an unresolved guide tone */
   float top_past, bass_past; /* weighted, a semitone past the free ones */
   int top_free, bass_free;   /* semitones */
@@ -60,11 +61,11 @@ typedef struct GlnCosting {
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain); /* plain: as for gln_sound_cost */
 
 typedef struct GlnChangeCost {
-  float voice;   /* voice leading, top and bass: weighted, the same at any tempo */
+  float voice;   /* travel, voice leading, top and bass: weighted, the same at any tempo */
   float seconds; /* time the hand needs: weighted by haste on the edge */
 } GlnChangeCost;
 GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
-/* The voice part split: lead, top, bass of parts[] are set (weighted) and add up to voice. */
+/* The voice part split: travel, lead, top, bass of parts[] are set (weighted) and add up to voice. */
 void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
                       double parts[GLN_COST_COUNT]);
 
@@ -87,9 +88,9 @@ int gln_lead_sorted(const int8_t *from, int from_count, const int8_t *to, int to
 double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain);
 bool gln_chord_is_plain(const GlnChord *chord); /* three pitch classes or fewer */
 
-/* Of the time until a change, the part the hand may spend on it, seconds; and how many times a second's move weighs
- * when it has available_s. */
-#define GLN_CHANGE_SHARE 0.35
+/* Of the time until a change, the part the hand may spend on it. Design choice, tuned on the tempi of docs/moves.md. */
+#define GLN_CHANGE_SHARE 0.45
+/* How many times a second's move weighs when it has available_s. */
 double gln_haste(double available_s);
 
 /* ---- candidates ------------------------------------------------------------------------------------------- */

@@ -148,6 +148,28 @@ static void test_tempo(void **state) {
   assert_true(fabs(half * (double)move.seconds / (60.0 * 2 * GLN_CHANGE_SHARE) - 1) < 1e-6);
 }
 
+static double half_bar_tempo(const char *from, const char *from_fingers, const char *to,
+                             const char *to_fingers) {
+  GlnMove move = move_of(from, from_fingers, to, to_fingers);
+  return gln_move_tempo(&move, 2);
+}
+
+/* Practised players change four-note grips every half bar at 160 to 200 where fingers stay or slide, and the hardest
+ * leaps at 80 to 110; a kept shape beats a guide finger, and that a change of everything as far away. */
+static void test_tempi_of_players(void **state) {
+  (void)state;
+  double kept = half_bar_tempo("6x678x", "1x234x", "7x789x", "1x234x");
+  double stays = half_bar_tempo("6x678x", "1x234x", "x8688x", "x2134x");
+  double slides = half_bar_tempo("x8688x", "x2134x", "6x677x", "1x234x");
+  double lifts = half_bar_tempo("x-9-10-9-11-x", "x1213x", "x8798x", "x2143x");
+  double leaps = half_bar_tempo("x-9-10-9-11-x", "x1213x", "x8688x", "x2134x");
+  double leaps_far = half_bar_tempo("x3233x", "x2134x", "8x898x", "1x243x");
+  assert_true(kept > stays && stays > slides && slides > lifts && lifts > leaps && leaps > leaps_far);
+  assert_true(kept > 300);
+  assert_true(stays > 160 && stays < 240 && slides > 160 && slides < 200);
+  assert_true(leaps > 80 && leaps < 110 && leaps_far > 80 && leaps_far < 110);
+}
+
 static void test_words(void **state) {
   (void)state;
   check_words("x32010", "x32010", "x02210", "x02310",
@@ -177,7 +199,8 @@ int main(void) {
       cmocka_unit_test(test_same_grip),  cmocka_unit_test(test_fingers),
       cmocka_unit_test(test_parallel),   cmocka_unit_test(test_barres),
       cmocka_unit_test(test_time_grows), cmocka_unit_test(test_order_of_moves),
-      cmocka_unit_test(test_tempo),      cmocka_unit_test(test_words),
+      cmocka_unit_test(test_tempo),      cmocka_unit_test(test_tempi_of_players),
+      cmocka_unit_test(test_words),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
