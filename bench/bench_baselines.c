@@ -47,8 +47,9 @@ static GlnStatus choose(const GlnEvent *event, const GlnLineOptions *options, ui
       return GLN_OK;
     }
   GlnDiags diags = gln_diags(arena);
-  GlnGripList list;
-  GLN_TRY(gln_candidates_find(event, options, arena, &diags, &list));
+  GlnCandidates candidates;
+  GLN_TRY(gln_candidates_find(event, gln_slot_wish(options, 0), options, arena, &diags, &candidates));
+  const GlnGripList list = candidates.list;
   Choice *made = GLN_NEW(arena, Choice, 1);
   if (made == NULL)
     return GLN_MEMORY;

@@ -23,6 +23,8 @@ typedef enum GlnOptionKind {
 
 #define GLN_TEXTURE_KEY(name, key, words)    "|" key
 #define GLN_TEXTURE_KEYS                     &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
+#define GLN_BASS_LINE_KEY(name, key, words)  "|" key
+#define GLN_BASS_LINE_KEYS                   &("" GLN_BASS_LINE_LIST(GLN_BASS_LINE_KEY))[1]
 #define GLN_SHEET_PART_KEY(name, key, words) "|" key
 #define GLN_SHEET_PART_KEYS                  &("" GLN_SHEET_PART_LIST(GLN_SHEET_PART_KEY))[1]
 
@@ -39,6 +41,9 @@ typedef enum GlnFormatId {
 } GlnFormatId;
 #define GLN_FORMAT_KEY(id, name, endings, words, bytes_max, knows, read, write) "|" name
 #define GLN_FORMAT_KEYS                                                         &("" GLN_FORMAT_LIST(GLN_FORMAT_KEY))[1]
+
+#define GLN_ALTERNATIVES_MAX 9
+#define GLN_WITHIN           0.5 /* of the best line's effort; design choice, looked at on the songs of examples/ */
 
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
@@ -75,7 +80,17 @@ typedef enum GlnFormatId {
     "fret the capo sits on, and the strings it covers where these are not all: 2:5-3")                       \
   X(GLN_OPT_TEMPO, "tempo", 0, NUMBER, "BEATS", GLN_CHART_TEMPO_MIN, GLN_CHART_TEMPO_MAX,                    \
     "the chart's, else 120", "quarter notes a minute")                                                       \
-  X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "", "a section that returns may be played another way")         \
+  X(GLN_OPT_BASS_LINE, "bass-line", 0, ONE_OF, GLN_BASS_LINE_KEYS, 0, 0, "the chart's, else roots",          \
+    "roots: each chord over its root, or the bass that is written; chromatic: by semitones, over roots, "    \
+    "3rds, 5ths and 7ths; low: as roots, as low as it goes")                                                 \
+  X(GLN_OPT_WHY, "why", 0, TEXT, "BAR[.BEAT]|all", 0, 0, "",                                                 \
+    "explain the grips of a bar as played: the parts of the cost, and the best grip that was rejected")      \
+  X(GLN_OPT_ALTERNATIVES, "alternatives", 0, INTEGER, "COUNT", 1, GLN_ALTERNATIVES_MAX, "",                  \
+    "other lines, side by side, that a player would notice to be different")                                 \
+  X(GLN_OPT_WITHIN, "within", 0, NUMBER, "PERCENT", 0, 1000, "50",                                           \
+    "how much more effort an alternative may cost")                                                          \
+  X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "",                                                             \
+    "hold each chord that comes round again otherwise than before")                                          \
   X(GLN_OPT_PARTS, "parts", 0, SOME_OF, GLN_SHEET_PART_KEYS, 0, 0, "all",                                    \
     "parts of the sheet, with commas between")                                                               \
   X(GLN_OPT_LARGE, "large", 0, FLAG, "", 0, 0, "", "large print")                                            \
@@ -363,11 +378,35 @@ void gln_add_grip_json(GlnJson *json, const GlnChord *chord, const GlnGrip *grip
 size_t gln_add_pictures(const GlnRankedGrip *grips, size_t count, size_t columns, bool left_handed,
                         GlnArena *arena, GlnBuffer *out);
 
-/* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
-void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
-
 /* Key move: the change into a slot of the line; null where no grip comes before. */
 void gln_add_move_json(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena);
+
+/* ---- why, and other lines: line_why.c, line_alternatives.c ----------------------------------------------------------- */
+
+/* The slots that --why asks about, and what was rejected in each. */
+typedef struct GlnWhy {
+  size_t *slots;
+  size_t count;
+  GlnRejected *rejected;
+} GlnWhy;
+GLN_MUST_USE GlnStatus gln_why_find(const GlnJob *job, const GlnArrangement *arrangement, GlnWhy *why);
+GLN_MUST_USE GlnStatus gln_why_ask(const GlnJob *job, const GlnArrangement *arrangement, GlnWhy *why);
+void gln_add_why(const GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why, GlnBuffer *out);
+/* Key why of a slot that was asked about; nothing for others. */
+void gln_add_why_json(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why, size_t slot,
+                      GlnArena *arena);
+
+/* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
+void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
+/* The same with key why of the slots that were asked about (NULL: none). */
+void gln_add_arrangement_json_with(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why,
+                                   GlnArena *arena);
+
+GLN_MUST_USE GlnStatus gln_add_alternatives(const GlnJob *job, const GlnArrangement *arrangement,
+                                            GlnBuffer *out);
+/* Key alternatives. */
+GLN_MUST_USE GlnStatus gln_add_alternatives_json(const GlnJob *job, const GlnArrangement *arrangement,
+                                                 GlnJson *json);
 
 /* ---- the line in text --------------------------------------------------------------------------------------------------- */
 

@@ -98,6 +98,9 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
   options->open_wish = gln_job_open_wish(job);
   options->right_hand = gln_job_right_hand(job);
   options->bass_wish = value[GLN_OPT_BASS].given ? GLN_BASS_ANY : options->bass_wish;
+  static const GlnBassLine bass_lines[] = {GLN_BASS_LINE_ROOTS, GLN_BASS_LINE_CHROMATIC, GLN_BASS_LINE_LOW};
+  if (value[GLN_OPT_BASS_LINE].given)
+    options->bass_line = bass_lines[value[GLN_OPT_BASS_LINE].choice];
   options->vary = value[GLN_OPT_VARY].given;
   options->tempo = value[GLN_OPT_TEMPO].given ? value[GLN_OPT_TEMPO].number : 0;
   wish->has_tuning = value[GLN_OPT_TUNING].given;

@@ -91,7 +91,8 @@ static void add_cost(GlnJson *json, const double cost[GLN_COST_COUNT]) {
   gln_json_close(json);
 }
 
-static void add_slot(GlnJson *json, const GlnArrangement *arrangement, size_t i, GlnArena *arena) {
+static void add_slot(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why, size_t i,
+                     GlnArena *arena) {
   const GlnLineSlot *at = &arrangement->line->slots[i];
   const GlnSlot *slot = at->slot;
   gln_json_open_object(json, NULL);
@@ -109,10 +110,12 @@ static void add_slot(GlnJson *json, const GlnArrangement *arrangement, size_t i,
     gln_json_open_array(json, "degrees");
     gln_json_close(json);
   } else {
-    gln_add_grip_json(json, &slot->event->chord, &at->grip);
+    gln_add_grip_json(json, at->chord, &at->grip);
   }
   add_cost(json, at->cost);
   gln_add_move_json(json, arrangement, i, arena);
+  if (why != NULL)
+    gln_add_why_json(json, arrangement, why, i, arena);
   gln_json_close(json);
 }
 
@@ -129,24 +132,35 @@ static void add_hardest_json(GlnJson *json, const GlnLine *line) {
 }
 
 void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena) {
+  gln_add_arrangement_json_with(json, arrangement, NULL, arena);
+}
+
+void gln_add_arrangement_json_with(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why,
+                                   GlnArena *arena) {
   const GlnLine *line = arrangement->line;
   gln_json_add_text(json, "title", arrangement->chart->title);
   gln_json_add_number(json, "tempo", arrangement->options.tempo, 3);
   gln_json_open_array(json, "slots");
   for (size_t i = 0; i < line->slot_count; i++)
-    add_slot(json, arrangement, i, arena);
+    add_slot(json, arrangement, why, i, arena);
   gln_json_close(json);
   add_hardest_json(json, line);
   gln_json_add_number(json, "total", line->total, 4);
   gln_json_add_integer(json, "distinct_grips", (long long)line->distinct_count);
 }
 
-static GlnStatus print_json(GlnJob *job, const GlnArrangement *arrangement) {
+static GlnStatus fill_json(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why, GlnJson *json) {
+  gln_add_arrangement_json_with(json, arrangement, why, job->arena);
+  if (job->arguments.value[GLN_OPT_ALTERNATIVES].given)
+    GLN_TRY(gln_add_alternatives_json(job, arrangement, json));
+  return gln_json_write(json, &job->out);
+}
+
+static GlnStatus print_json(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why) {
   GlnJson *json = gln_json_new(job->arena, "arrange");
   if (json == NULL)
     return GLN_MEMORY;
-  gln_add_arrangement_json(json, arrangement, job->arena);
-  GlnStatus status = gln_json_write(json, &job->out);
+  GlnStatus status = fill_json(job, arrangement, why, json);
   gln_json_free(json);
   return status;
 }
@@ -188,8 +202,8 @@ static void print_csv(GlnJob *job, const GlnArrangement *arrangement) {
     gln_csv_text(&csv, at->slot->event->symbol);
     gln_csv_grip(&csv, at->silent ? NULL : &at->grip);
     if (!at->silent) {
-      gln_add_notes(&at->slot->event->chord, &at->grip, &notes);
-      gln_add_degrees(&at->slot->event->chord, &at->grip, &degrees);
+      gln_add_notes(at->chord, &at->grip, &notes);
+      gln_add_degrees(at->chord, &at->grip, &degrees);
     }
     gln_csv_text(&csv, gln_buffer_text(&notes));
     gln_csv_text(&csv, gln_buffer_text(&degrees));
@@ -390,14 +404,34 @@ GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement) {
   return GLN_OK;
 }
 
-GlnStatus gln_run_arrange(GlnJob *job) {
-  GlnArrangement arrangement;
-  GLN_TRY(gln_job_arrange(job, &arrangement));
-  if (job->arguments.value[GLN_OPT_JSON].given)
-    return print_json(job, &arrangement);
-  if (job->arguments.value[GLN_OPT_CSV].given) {
-    print_csv(job, &arrangement);
+/* One table in place of all else, or the line with what was asked about it. */
+static GlnStatus print(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why) {
+  const GlnValue *value = job->arguments.value;
+  if (value[GLN_OPT_JSON].given)
+    return print_json(job, arrangement, why);
+  if (value[GLN_OPT_CSV].given) {
+    print_csv(job, arrangement);
     return GLN_OK;
   }
-  return gln_add_line_text(job, &arrangement);
+  if (why == NULL && !value[GLN_OPT_ALTERNATIVES].given)
+    return gln_add_line_text(job, arrangement);
+  gln_add_arrangement_head(job, arrangement, &job->out);
+  gln_buffer_add_byte(&job->out, '\n');
+  if (why != NULL)
+    gln_add_why(job, arrangement, why, &job->out);
+  if (value[GLN_OPT_ALTERNATIVES].given)
+    return gln_add_alternatives(job, arrangement, &job->out);
+  return GLN_OK;
+}
+
+GlnStatus gln_run_arrange(GlnJob *job) {
+  GlnArrangement arrangement;
+  GlnWhy why;
+  bool asks_why = job->arguments.value[GLN_OPT_WHY].given;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  if (asks_why) {
+    GLN_TRY(gln_why_find(job, &arrangement, &why));
+    GLN_TRY(gln_why_ask(job, &arrangement, &why));
+  }
+  return print(job, &arrangement, asks_why ? &why : NULL);
 }

@@ -12,7 +12,7 @@ static GlnHeld *hold_line(const GlnLine *line, GlnArena *arena) {
     GlnRatio beat = gln_ratio(4, slot->meter.unit); /* quarter notes */
     GlnRatio into = gln_ratio_multiply(gln_ratio_subtract(slot->beat, gln_ratio(1, 1)), beat);
     held[i] = (GlnHeld){.grip = at->silent ? NULL : &at->grip,
-                        .chord = at->silent ? NULL : &slot->event->chord,
+                        .chord = at->silent ? NULL : at->chord,
                         .start = slot->start,
                         .quarters = slot->quarters,
                         .meter_beats = slot->meter.beats,

@@ -121,7 +121,7 @@ static void add_bar_list(const GlnLine *line, const Loss *loss, GlnBuffer *out) 
 
 /* Tones that the grip before had and the new one has not. */
 static bool add_left_out(const GlnLineSlot *few, const GlnLineSlot *best, GlnBuffer *out) {
-  const GlnChord *chord = &few->slot->event->chord;
+  const GlnChord *chord = few->chord;
   bool any = false;
   for (int t = 0; t < chord->tone_count; t++) {
     if ((few->grip.tones >> t & 1) != 0 || (best->grip.tones >> t & 1) == 0)

@@ -33,10 +33,11 @@ GlnText gln_option_word(const GlnOption *option, size_t n) {
 /* What every command that makes a line understands. */
 #define LINE_OPTIONS                                                                                         \
   GLN_OPT_AIM, GLN_OPT_TEXTURE, GLN_OPT_FRETS, GLN_OPT_STRINGS, GLN_OPT_OPEN, HAND_OPTIONS,                  \
-      GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_TEMPO, GLN_OPT_VARY
+      GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_TEMPO, GLN_OPT_BASS_LINE, GLN_OPT_VARY
 
 static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
-static const GlnOptionId arrange_options[] = {LINE_OPTIONS, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId arrange_options[] = {
+    LINE_OPTIONS, GLN_OPT_WHY, GLN_OPT_ALTERNATIVES, GLN_OPT_WITHIN, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId grips_options[] = {
     GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS,    GLN_OPT_OPEN,
     GLN_OPT_BASS,    GLN_OPT_TOP,        GLN_OPT_AFTER,      GLN_OPT_BETWEEN,
@@ -52,9 +53,9 @@ static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT
                                            GLN_OPT_HELP};
 
 static const GlnOptionId reduce_options[] = {
-    GLN_OPT_GRIPS,   GLN_OPT_SHAPES, GLN_OPT_CURVE, GLN_OPT_BASS,       GLN_OPT_TEXTURE, GLN_OPT_FRETS,
-    GLN_OPT_STRINGS, GLN_OPT_OPEN,   GLN_OPT_HAND,  GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO,
-    GLN_OPT_TEMPO,   GLN_OPT_VARY,   GLN_OPT_JSON,  GLN_OPT_HELP};
+    GLN_OPT_GRIPS,  GLN_OPT_SHAPES,  GLN_OPT_CURVE, GLN_OPT_BASS, GLN_OPT_TEXTURE,
+    GLN_OPT_FRETS,  GLN_OPT_STRINGS, GLN_OPT_OPEN,  GLN_OPT_HAND, GLN_OPT_RIGHT_HAND,
+    GLN_OPT_TUNING, GLN_OPT_CAPO,    GLN_OPT_TEMPO, GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
                                                 GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
@@ -79,7 +80,9 @@ static const GlnCommand commands[] = {
      "next is "
      "short and the voices lead. Prints frets and fingers bar by bar, what the fingers do in every change, "
      "the hand's "
-     "way along the neck, and the hardest change with the tempo at which it is still comfortable.",
+     "way along the neck, and the hardest change with the tempo at which it is still comfortable. --why "
+     "explains "
+     "a grip, --alternatives shows other ways through the song.",
      "gripline arrange --hand small --frets 1-9 song.chart", NULL, OPTIONS(arrange_options), gln_run_arrange},
     {"grips", "CHORD", "every playable grip of a chord, best first",
      "Finds every way to hold the chord on this instrument with this hand, and the easiest fingers for each. "

@@ -122,7 +122,7 @@ static void draw_under(GlnCanvas *canvas, GlnText words, double centre, double b
 static void draw_notes(const Grips *grips, const Entry *entry, double x, double top) {
   GlnCanvas *canvas = grips->sheet->canvas;
   const GlnGrip *grip = &entry->first->grip;
-  const GlnChord *chord = &entry->first->slot->event->chord;
+  const GlnChord *chord = entry->first->chord;
   double gap = grips->style.string_gap, room = gap - 1.0;
   for (int s = 0; s < grip->frets.string_count; s++) {
     int tone = grip->tone[s];

@@ -8,20 +8,45 @@ static void chord_text(const GlnChord *chord, char out[GLN_SYMBOL_TEXT_MAX]) {
   (void)gln_chord_print(chord, GLN_SIGNS_ASCII, out);
 }
 
-static GlnGripQuery query_of(const GlnEvent *event, const GlnLineOptions *options) {
+GlnGripQuery gln_candidates_query(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options) {
   GlnGripQuery query = gln_grip_query_defaults(&event->chord, &options->instrument, &options->hand);
-  query.textures = options->textures;
+  query.textures = wish.textures;
   query.strings = options->strings;
-  query.fret_low = options->fret_low;
-  query.fret_high = options->fret_high;
+  query.fret_low = wish.fret_low;
+  query.fret_high = wish.fret_high;
   query.open_wish = options->open_wish;
   query.right_hand = options->right_hand;
   query.bass_wish = options->bass_wish;
+  if (wish.bass_line == GLN_BASS_LINE_CHROMATIC && !event->chord.has_bass)
+    query.bass_wish = GLN_BASS_ANY;
   if (event->has_top && event->top_has_octave)
     query.top_midi = (int16_t)gln_pitch_midi(event->top);
   else if (event->has_top)
     query.top_pitch_class = (int8_t)gln_note_pitch_class(event->top.note);
   return query;
+}
+
+/* A bass that walks does so on roots, 3rds, 5ths and 7ths: a tension there would be another chord. */
+static bool bass_may_walk(const GlnChord *chord, const GlnGrip *grip) {
+  int number = chord->tones[grip->tone[grip->bass_string]].degree.number;
+  return number % 2 == 1 && number <= 7;
+}
+
+static void keep_walking(const GlnChord *chord, GlnGripList *list) {
+  size_t kept = 0;
+  for (size_t g = 0; g < list->count; ++g)
+    if (bass_may_walk(chord, &list->grips[g]))
+      list->grips[kept++] = list->grips[g];
+  list->count = kept;
+}
+
+/* The grips of a query, those alone over which the bass may walk where it shall. */
+static GlnStatus search(const GlnEvent *event, GlnSlotWish wish, const GlnGripQuery *query, GlnArena *arena,
+                        GlnGripList *list) {
+  GLN_TRY(gln_grip_search(query, arena, list));
+  if (wish.bass_line == GLN_BASS_LINE_CHROMATIC && !event->chord.has_bass)
+    keep_walking(query->chord, list);
+  return GLN_OK;
 }
 
 /* ---- pins ------------------------------------------------------------------------------------------------------ */
@@ -43,8 +68,8 @@ static bool top_fits(const GlnEvent *event, const GlnGrip *grip) {
   return top % 12 == gln_note_pitch_class(event->top.note);
 }
 
-static GlnStatus pinned_grip(const GlnEvent *event, const GlnLineOptions *options, GlnArena *arena,
-                             GlnDiags *diags, GlnGripList *list) {
+static GlnStatus pinned_grip(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options,
+                             GlnArena *arena, GlnDiags *diags, GlnGripList *list) {
   GlnFrets frets;
   GlnSymbolFault fault = {0};
   if (gln_frets_parse(event->pin, &frets, &fault) != GLN_OK) {
@@ -79,101 +104,145 @@ static GlnStatus pinned_grip(const GlnEvent *event, const GlnLineOptions *option
                      (int)event->pin.length, event->pin.at, note);
     return GLN_NO;
   }
+  query = gln_candidates_query(event, wish, options);
+  GLN_TRY(gln_pin_within(event, list->grips, &query, arena, diags));
+  if (event->has_tune && list->grips[0].midi[list->grips[0].top_string] != gln_pitch_midi(event->tune)) {
+    char note[GLN_NOTE_TEXT_MAX];
+    (void)gln_pitch_print(event->tune, GLN_SIGNS_ASCII, note);
+    gln_diags_format(diags, GLN_WARNING, event->tune_offset, event->tune_length, "",
+                     "the grip %.*s pinned here does not have the tune's %s on top", (int)event->pin.length,
+                     event->pin.at, note);
+  }
   list->count = 1;
   return GLN_OK;
 }
 
-/* ---- nothing found ----------------------------------------------------------------------------------------------- */
+/* ---- the tune -------------------------------------------------------------------------------------------------- */
 
-static GlnStatus has_grips(const GlnGripQuery *query, GlnArena *arena, bool *has) {
-  GlnGripList list = {0};
-  GLN_TRY(gln_grip_search(query, arena, &list));
-  *has = list.count > 0;
+/* The chord with the tune's note as one tone more, a tension where it can be one. */
+static const GlnChord *chord_under(const GlnEvent *event, GlnArena *arena) {
+  const GlnChord *chord = &event->chord;
+  int pitch_class = gln_note_pitch_class(event->tune.note);
+  if (gln_chord_tone_of(chord, pitch_class) >= 0 || chord->tone_count == GLN_CHORD_TONES_MAX)
+    return chord;
+  GlnChord *under = GLN_NEW(arena, GlnChord, 1);
+  if (under == NULL)
+    return NULL;
+  *under = *chord;
+  GlnDegree degree = gln_degree_between(chord->root, event->tune.note);
+  if (degree.number == 2 || degree.number == 4 || degree.number == 6)
+    degree.number = (int8_t)(degree.number + 7);
+  under->tones[under->tone_count++] = (GlnTone){.degree = degree,
+                                                .note = event->tune.note,
+                                                .pitch_class = (int8_t)pitch_class,
+                                                .role = GLN_ROLE_MAY_GO,
+                                                .leave_order = 1};
+  return under;
+}
+
+/* Grips below the tune's note, which then sounds alone above them. */
+static GlnStatus below_tune(const GlnEvent *event, GlnSlotWish wish, const GlnGripQuery *query,
+                            GlnArena *arena, GlnGripList *list) {
+  GLN_TRY(search(event, wish, query, arena, list));
+  size_t below = 0;
+  for (size_t g = 0; g < list->count; ++g)
+    below += list->grips[g].midi[list->grips[g].top_string] < gln_pitch_midi(event->tune) ? 1U : 0U;
+  size_t kept = 0;
+  for (size_t g = 0; g < list->count && below > 0; ++g)
+    if (list->grips[g].midi[list->grips[g].top_string] < gln_pitch_midi(event->tune))
+      list->grips[kept++] = list->grips[g];
+  list->count = below > 0 ? kept : list->count;
   return GLN_OK;
 }
 
-static GlnStatus top_fault(const GlnEvent *event, const char *name, GlnDiags *diags) {
-  char note[GLN_NOTE_TEXT_MAX];
-  if (event->top_has_octave)
-    (void)gln_pitch_print(event->top, GLN_SIGNS_ASCII, note);
-  else
-    (void)gln_note_print(event->top.note, GLN_SIGNS_ASCII, note);
-  gln_diags_format(diags, GLN_ERROR, event->top_offset, event->offset + event->length - event->top_offset,
-                   "ask for another top note, or another octave of it",
-                   "no grip of %s that this hand can hold has %s on top", name, note);
-  return GLN_OK;
-}
-
-/* The wishes that can be let go one at a time, to say which stands in the way. */
-typedef enum Wish { WISH_REGION, WISH_TEXTURE, WISH_STRINGS, WISH_OPEN, WISH_COUNT } Wish;
-static const char *const wish_words[WISH_COUNT][2] = {
-    {" in this region of the neck", "widen the region"},
-    {" in the texture asked for", "allow another texture"},
-    {" on the strings asked for", "allow more strings"},
-    {" with the open strings as asked for", "allow grips with and without open strings"},
-};
-
-static GlnGripQuery without(GlnGripQuery query, Wish wish) {
-  if (wish == WISH_REGION)
-    query.fret_low = query.fret_high = 0;
-  if (wish == WISH_TEXTURE)
-    query.textures = 0;
-  if (wish == WISH_STRINGS)
-    query.strings = 0;
-  if (wish == WISH_OPEN)
-    query.open_wish = GLN_OPEN_ALLOWED;
-  return query;
-}
-
-static GlnStatus explain_none(const GlnEvent *event, const GlnGripQuery *query, GlnArena *arena,
+static GlnStatus tell_of_tune(const GlnEvent *event, const GlnGripQuery *query, GlnArena *arena,
                               GlnDiags *diags) {
-  char name[GLN_SYMBOL_TEXT_MAX];
+  char name[GLN_SYMBOL_TEXT_MAX], note[GLN_NOTE_TEXT_MAX], other[GLN_NOTE_TEXT_MAX];
   chord_text(&event->chord, name);
+  (void)gln_pitch_print(event->tune, GLN_SIGNS_ASCII, note);
   bool has = false;
-  GlnGripQuery looser = *query;
-  looser.top_midi = -1;
-  looser.top_pitch_class = -1;
-  if (event->has_top)
-    GLN_TRY(has_grips(&looser, arena, &has));
-  if (has)
-    return top_fault(event, name, diags);
-  const char *within = "", *advice = "leave out a tension, or write a simpler chord";
-  for (int wish = 0; wish < WISH_COUNT && !has; ++wish) {
-    GlnGripQuery freer = without(looser, (Wish)wish);
-    GLN_TRY(has_grips(&freer, arena, &has));
-    within = has ? wish_words[wish][0] : within;
-    advice = has ? wish_words[wish][1] : advice;
+  GlnPitch nearest;
+  GLN_TRY(gln_nearest_top(query, gln_pitch_midi(event->tune), arena, &has, &nearest));
+  GlnBuffer advice = gln_buffer(arena);
+  gln_buffer_add_string(&advice, "it is left to sound alone");
+  if (has) {
+    (void)gln_pitch_print(nearest, GLN_SIGNS_ASCII, other);
+    gln_buffer_format(&advice, "; the nearest note that can be on top is %s", other);
   }
-  gln_diags_format(diags, GLN_ERROR, event->offset, event->length, advice,
-                   "no grip of %s that this hand can hold%s", name, within);
+  const char *words = gln_text_copy(arena, gln_buffer_text(&advice));
+  gln_diags_format(diags, GLN_WARNING, event->tune_offset, event->tune_length, words != NULL ? words : "",
+                   "no grip of %s within the wishes keeps the tune's %s on top", name, note);
   return GLN_OK;
 }
 
-GlnStatus gln_candidates_find(const GlnEvent *event, const GlnLineOptions *options, GlnArena *arena,
-                              GlnDiags *diags, GlnGripList *list) {
-  *list = (GlnGripList){0};
-  if (event->pin.length > 0)
-    return pinned_grip(event, options, arena, diags, list);
-  GlnGripQuery query = query_of(event, options);
-  GLN_TRY(gln_grip_search(&query, arena, list));
-  if (list->count > 0)
-    return GLN_OK;
-  query.bass_wish = GLN_BASS_ANY;
-  GLN_TRY(gln_grip_search(&query, arena, list));
-  if (list->count == 0) {
-    GLN_TRY(explain_none(event, &query, arena, diags));
-    return GLN_NO;
-  }
+/* Grips with the tune's note on top. An empty list when there is none: query is as without the tune then. */
+static GlnStatus grips_under_tune(const GlnEvent *event, GlnSlotWish wish, const GlnGripQuery *query,
+                                  GlnArena *arena, GlnCandidates *found) {
+  GlnGripQuery under = *query;
+  under.chord = chord_under(event, arena);
+  if (under.chord == NULL)
+    return GLN_MEMORY;
+  under.top_midi = (int16_t)gln_pitch_midi(event->tune);
+  GLN_TRY(search(event, wish, &under, arena, &found->list));
+  if (found->list.count > 0)
+    found->chord = under.chord;
+  return GLN_OK;
+}
+
+/* ---- all of them ------------------------------------------------------------------------------------------------- */
+
+static void tell_of_bass(const GlnEvent *event, GlnDiags *diags) {
   char name[GLN_SYMBOL_TEXT_MAX], bass[GLN_NOTE_TEXT_MAX];
   chord_text(&event->chord, name);
   (void)gln_note_print(event->chord.bass, GLN_SIGNS_ASCII, bass);
   gln_diags_format(diags, GLN_WARNING, event->offset, event->length, "",
                    "no grip of %s within the wishes has %s in the bass: another bass is played", name, bass);
+}
+
+/* First with the bass as asked, then with any; with the tune on top, then without. */
+GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options,
+                              GlnArena *arena, GlnDiags *diags, GlnCandidates *found) {
+  GlnGripList *list = &found->list;
+  *found = (GlnCandidates){.chord = &event->chord};
+  if (event->pin.length > 0)
+    return pinned_grip(event, wish, options, arena, diags, list);
+  GlnGripQuery query = gln_candidates_query(event, wish, options), any_bass = query;
+  any_bass.bass_wish = GLN_BASS_ANY;
+  bool tune = event->has_tune && !event->has_top;
+  if (tune) {
+    GLN_TRY(grips_under_tune(event, wish, &query, arena, found));
+    if (list->count > 0)
+      return GLN_OK;
+    GLN_TRY(grips_under_tune(event, wish, &any_bass, arena, found));
+    if (list->count > 0) {
+      tell_of_bass(event, diags);
+      return GLN_OK;
+    }
+  }
+  GLN_TRY(tune ? below_tune(event, wish, &query, arena, list) : search(event, wish, &query, arena, list));
+  bool has_bass = list->count > 0;
+  if (!has_bass)
+    GLN_TRY(gln_grip_search(&any_bass, arena, list));
+  if (list->count == 0) {
+    GLN_TRY(gln_wishes_collide(event, &any_bass, arena, diags));
+    return GLN_NO;
+  }
+  if (tune)
+    GLN_TRY(tell_of_tune(event, &any_bass, arena, diags));
+  if (!has_bass)
+    tell_of_bass(event, diags);
   return GLN_OK;
 }
 
+static bool same_pitch(GlnPitch a, GlnPitch b) {
+  return gln_note_equal(a.note, b.note) && a.octave == b.octave;
+}
+
 bool gln_candidates_same(const GlnEvent *a, const GlnEvent *b) {
-  if (!gln_chord_equal(&a->chord, &b->chord) || !gln_text_equal(a->pin, b->pin) || a->has_top != b->has_top)
+  if (!gln_chord_equal(&a->chord, &b->chord) || !gln_text_equal(a->pin, b->pin) || a->has_top != b->has_top ||
+      a->has_tune != b->has_tune)
+    return false;
+  if (a->has_tune && !same_pitch(a->tune, b->tune))
     return false;
   return !a->has_top || (a->top_has_octave == b->top_has_octave && gln_note_equal(a->top.note, b->top.note) &&
                          (!a->top_has_octave || a->top.octave == b->top.octave));

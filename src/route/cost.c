@@ -48,6 +48,27 @@ static float travel_cost(const GlnCosting *costing, const GlnFeature *from, cons
   return hands && past_mm > 0.0F ? costing->travel * past_mm : 0.0F;
 }
 
+/* Where the bass shall go by semitones, each further one costs so many times what a semitone of leap costs in other
+ * lines, and staying costs as one further one. Design choice, tuned on the lines of examples/. */
+#define CHROMATIC_TIMES 5
+
+GlnCosting gln_costing_for(const double weight[GLN_COST_COUNT], bool plain, GlnBassLine bass_line) {
+  GlnCosting costing = gln_costing(weight, plain);
+  if (bass_line == GLN_BASS_LINE_CHROMATIC) {
+    costing.bass_past = 0; /* floors go without the bass then */
+    costing.chromatic = (float)(CHROMATIC_TIMES * weight[GLN_COST_BASS]);
+  }
+  return costing;
+}
+
+/* The same notes again are one chord held on. */
+static float chromatic_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  int step = abs(to->bass - from->bass);
+  if (step == 0)
+    return from->pitches == to->pitches ? 0.0F : costing->chromatic;
+  return costing->chromatic * (float)(step - 1);
+}
+
 static float leap_cost(int from, int to, float past, int free) {
   int leap = abs(to - from);
   return leap > free ? past * (float)(leap - free) : 0.0F;
@@ -58,6 +79,8 @@ static float top_cost(const GlnCosting *costing, const GlnFeature *from, const G
 }
 
 static float bass_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
+  if (costing->chromatic > 0)
+    return chromatic_cost(costing, from, to);
   int leap = abs(to->bass - from->bass), nearest = leap % 12 > 6 ? 12 - leap % 12 : leap % 12;
   return leap > nearest + costing->bass_free
              ? costing->bass_past * (float)(leap - nearest - costing->bass_free)

@@ -96,6 +96,27 @@ typedef enum GlnAim {
   GLN_AIM_EASY    /* least hardest move, then least total */
 } GlnAim;
 
+/* X(name, key, words). What the lowest voice of the line does. */
+#define GLN_BASS_LINE_LIST(X)                                                                                \
+  X(GLN_BASS_LINE_ROOTS, "roots", "each chord over its root, or over the bass that is written")              \
+  X(GLN_BASS_LINE_CHROMATIC, "chromatic", "any root, 3rd, 5th or 7th, so that the bass goes by semitones")   \
+  X(GLN_BASS_LINE_LOW, "low", "as roots, as low as the instrument goes")
+typedef enum GlnBassLine {
+#define GLN_BASS_LINE_NAME(name, key, words) name,
+  GLN_BASS_LINE_LIST(GLN_BASS_LINE_NAME)
+#undef GLN_BASS_LINE_NAME
+      GLN_BASS_LINE_COUNT
+} GlnBassLine;
+
+/* What a section wishes otherwise than the rest of the line. */
+typedef struct GlnSectionWish {
+  bool has_textures, has_frets, has_bass_line, has_vary;
+  uint16_t textures;
+  int8_t fret_low, fret_high;
+  GlnBassLine bass_line;
+  bool vary;
+} GlnSectionWish;
+
 typedef struct GlnLineOptions {
   GlnInstrument instrument;
   GlnHand hand;
@@ -105,9 +126,12 @@ typedef struct GlnLineOptions {
   int8_t fret_low, fret_high; /* region of the neck; 0 and 0: all of it */
   GlnOpenWish open_wish;
   GlnRightHand right_hand;
-  bool vary;             /* a section that returns may be played another way */
-  double tempo;          /* quarter notes a minute; 0: the chart's */
+  bool vary;    /* a chord that comes round again is held otherwise than before; not with grips_most */
+  double tempo; /* quarter notes a minute; 0: the chart's */
   GlnBassWish bass_wish; /* GLN_BASS_ANY: a chord's own bass need not be the lowest note */
+  GlnBassLine bass_line;
+  const GlnSectionWish *sections; /* by the chart's sections, may be fewer or NULL */
+  size_t section_count;
   uint32_t grips_most; /* distinct grips the line may have; 0: any number. Aim smooth alone: docs/reduce.md */
   uint32_t shapes_most; /* distinct shapes, as gln_same_shape tells them apart, when grips_most is 0 */
   double weight[GLN_COST_COUNT];
@@ -123,7 +147,9 @@ typedef struct GlnLineSlot {
   const GlnSlot *slot;
   bool silent; /* N.C.: no grip */
   GlnGrip grip;
-  size_t distinct;             /* index into GlnLine.distinct */
+  const GlnChord
+      *chord;      /* as it is held: the written one, with the tune's note where that is foreign to it */
+  size_t distinct; /* index into GlnLine.distinct */
   double cost[GLN_COST_COUNT]; /* weighted; move, lead, top and bass are those of the change into this slot */
   GlnMove move;                /* into this slot from the last grip; all idle for the first */
   double load; /* time the move needs, over the time there is for it: above 1 it is too hurried */
@@ -154,6 +180,30 @@ typedef struct GlnLine {
  * GLN_LINE_SLOTS_MAX or when the search had to give up: never an answer that is only near the best. */
 GLN_MUST_USE GlnStatus gln_line_solve(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena,
                                       GlnDiags *diags, GlnLine **line);
+
+/* ---- other lines ------------------------------------------------------------------------------------------ */
+
+/* The best line in which the chord of a slot is held in any other way. */
+typedef struct GlnRejected {
+  bool found;                  /* false: there is no other grip for it, as where it is pinned */
+  GlnGrip grip;                /* the other grip */
+  double cost[GLN_COST_COUNT]; /* of the whole line, weighted */
+  double total, highest_tempo;
+  size_t also; /* other written chords that are held otherwise then, too */
+} GlnRejected;
+
+/* Of each slot (indices into the song's slots), what gln_line_solve rejected there and what it would have cost: exact.
+ * The chord is held otherwise wherever it is played; options->vary does not matter. */
+GLN_MUST_USE GlnStatus gln_line_rejected(const GlnSong *song, const GlnLineOptions *options,
+                                         const size_t *slots, size_t count, GlnArena *arena, GlnDiags *diags,
+                                         GlnRejected **rejected);
+
+/* The best line, then lines that a player would notice to be different, each the cheapest of all that differ so from
+ * those before it (docs/line.md), as long as they total at most the part within more than the best: at most so many.
+ * options->vary does not matter. */
+GLN_MUST_USE GlnStatus gln_line_alternatives(const GlnSong *song, const GlnLineOptions *options, size_t most,
+                                             double within, GlnArena *arena, GlnDiags *diags,
+                                             GlnLine ***lines, size_t *count);
 
 /* The last slot before this one that has a grip; the slot itself when there is none. */
 size_t gln_line_before(const GlnLine *line, size_t slot);

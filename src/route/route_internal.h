@@ -54,10 +54,14 @@ typedef struct GlnCosting {
   float travel;              /* weighted, a millimetre */
   float lead, guide;         /* weighted, a semitone, and an unresolved guide tone */
   float top_past, bass_past; /* weighted, a semitone past the free ones */
-  int top_free, bass_free;   /* semitones */
+  float
+      chromatic; /* weighted, a semitone past the first, in place of bass_past; 0: the bass need not go by semitones */
+  int top_free, bass_free; /* semitones */
   GlnMoveFloor floor;
 } GlnCosting;
 
+/* With the bass line asked for. */
+GlnCosting gln_costing_for(const double weight[GLN_COST_COUNT], bool plain, GlnBassLine bass_line);
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain); /* plain: as for gln_sound_cost */
 
 typedef struct GlnChangeCost {
@@ -95,9 +99,37 @@ double gln_haste(double available_s);
 
 /* ---- candidates ------------------------------------------------------------------------------------------- */
 
-/* Every grip that may serve a chord as written. GLN_NO when there is none, with the reasons in diags. */
-GLN_MUST_USE GlnStatus gln_candidates_find(const GlnEvent *event, const GlnLineOptions *options,
-                                           GlnArena *arena, GlnDiags *diags, GlnGripList *list);
+/* What is asked of a chord besides what is written at it. */
+typedef struct GlnSlotWish {
+  uint16_t textures;
+  int8_t fret_low, fret_high;
+  GlnBassLine bass_line;
+} GlnSlotWish;
+
+/* What the options and the section ask of a slot. */
+GlnSlotWish gln_slot_wish(const GlnLineOptions *options, size_t section);
+
+typedef struct GlnCandidates {
+  GlnGripList list;
+  const GlnChord *chord; /* as it is held: the event's, with the tune's note where that is foreign to it */
+} GlnCandidates;
+
+/* Every grip that may serve a chord as written. GLN_NO when there is none, with the wishes that collide and the nearest
+ * that can be met in diags. A tune's note that no hand can keep on top is let go with a warning. */
+GLN_MUST_USE GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish,
+                                           const GlnLineOptions *options, GlnArena *arena, GlnDiags *diags,
+                                           GlnCandidates *found);
+/* What the wishes ask of the grip search, pin and tune aside. */
+GlnGripQuery gln_candidates_query(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options);
+/* collide.c: says which wishes leave no grip, and what is nearest. */
+GLN_MUST_USE GlnStatus gln_wishes_collide(const GlnEvent *event, const GlnGripQuery *query, GlnArena *arena,
+                                          GlnDiags *diags);
+/* The pin collides with the strings or the region asked for: false after saying so. */
+GLN_MUST_USE GlnStatus gln_pin_within(const GlnEvent *event, const GlnGrip *pinned, const GlnGripQuery *query,
+                                      GlnArena *arena, GlnDiags *diags);
+/* The note nearest to a pitch that some grip of the query has on top, its own wish for the top aside; false: none. */
+GLN_MUST_USE GlnStatus gln_nearest_top(const GlnGripQuery *query, int midi, GlnArena *arena, bool *found,
+                                       GlnPitch *nearest);
 /* Both wish the same: chord, pin and top note. */
 bool gln_candidates_same(const GlnEvent *a, const GlnEvent *b);
 

@@ -56,7 +56,10 @@ typedef struct GlnEvent {
   GlnText pin;    /* frets after '@', empty when none: read by the grip room */
   bool has_top;   /* a '^note' wish */
   bool top_has_octave;
-  GlnPitch top;   /* octave valid when top_has_octave */
+  GlnPitch top;  /* octave valid when top_has_octave */
+  bool has_tune; /* the line of the tune has a note where the chord begins */
+  GlnPitch tune;
+  size_t tune_offset, tune_length; /* in the source */
   bool continues; /* written as slashes at the start of its bar: the last chord of the bar before goes on */
   size_t offset, length; /* whole event in the source; in a bar written as %, of the chord it repeats */
   size_t pin_offset, top_offset; /* in the source */

@@ -144,6 +144,7 @@ static inline void handmade_grip(const Handmade *made, GlnLineSlot *slot) {
   slot->silent = event->pin.length == 0;
   if (slot->silent)
     return;
+  slot->chord = &event->chord;
   GlnGrip *grip = &slot->grip;
   size_t given = gln_text_find(event->pin, GLN_TEXT("="), 0);
   assert_int_equal(gln_frets_parse(gln_text_slice(event->pin, 0, given), &grip->frets, NULL), GLN_OK);

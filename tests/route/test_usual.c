@@ -16,8 +16,10 @@ static size_t rank_of(const char *symbol, const char *frets, bool plain) {
   GlnDiags diags = gln_diags(arena);
   GlnLineOptions options = gln_line_defaults();
   const GlnEvent *event = song_of(arena, symbol, 4, NULL)->slots[0].event;
-  GlnGripList list;
-  assert_int_equal(gln_candidates_find(event, &options, arena, &diags, &list), GLN_OK);
+  GlnCandidates found;
+  assert_int_equal(gln_candidates_find(event, gln_slot_wish(&options, 0), &options, arena, &diags, &found),
+                   GLN_OK);
+  const GlnGripList list = found.list;
   double own = -1;
   double *cost = GLN_NEW(arena, double, list.count);
   for (size_t g = 0; g < list.count; ++g) {
