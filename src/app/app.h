@@ -20,6 +20,8 @@ typedef struct GlnApp {
   FILE *err;      /* messages */
   size_t columns; /* width of the terminal behind out; GLN_COLUMNS where there is none */
   bool colour;    /* out shows bold and dim */
+  int64_t now;    /* seconds since 1970-01-01 UTC */
+  int32_t ahead;  /* seconds by which the clock on the wall is ahead of UTC */
 } GlnApp;
 
 #define GLN_COLUMNS 80

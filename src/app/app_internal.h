@@ -7,6 +7,7 @@
 #include "interchange.h"
 #include "page.h"
 #include "sound.h"
+#include "study.h"
 
 /* ---- the table of options --------------------------------------------------------------------------------- */
 
@@ -27,6 +28,9 @@ typedef enum GlnOptionKind {
 #define GLN_BASS_LINE_KEYS                   &("" GLN_BASS_LINE_LIST(GLN_BASS_LINE_KEY))[1]
 #define GLN_SHEET_PART_KEY(name, key, words) "|" key
 #define GLN_SHEET_PART_KEYS                  &("" GLN_SHEET_PART_LIST(GLN_SHEET_PART_KEY))[1]
+
+#define GLN_LEVEL_KEY(name, key, first, least, most, part) "|" key
+#define GLN_LEVEL_KEYS                                     &("" GLN_LEVEL_LIST(GLN_LEVEL_KEY))[1]
 
 /* X(id, name, endings of file names with | between, words, how many bytes are read at most, knows, read, write): the one
  * table of the kinds of file that gripline reads and writes. The functions are those of GlnFormat; docs/interchange.md. */
@@ -135,6 +139,16 @@ typedef enum GlnFormatId {
     "these notes in place of frets, the lowest first: \"C E A D\"")                                          \
   X(GLN_OPT_LINE, "line", 0, FILE, "FILE", 0, 0, "",                                                         \
     "a file of grips in place of frets, with | for bar lines; - is standard input")                          \
+  X(GLN_OPT_DAYS, "days", 0, INTEGER, "DAYS", 1, GLN_PLAN_DAYS_MAX, "7", "length of the plan")               \
+  X(GLN_OPT_MINUTES, "minutes", 0, INTEGER, "MINUTES", GLN_PLAN_MINUTES_MIN, GLN_PLAN_MINUTES_MAX, "30",     \
+    "practice a day, pauses among them")                                                                     \
+  X(GLN_OPT_LEVEL, "level", 0, ONE_OF, GLN_LEVEL_KEYS, 0, 0, "intermediate",                                 \
+    "how experienced the student is")                                                                        \
+  X(GLN_OPT_START, "start", 0, TEXT, "DATE", 0, 0, "today", "first day of the plan: 2027-02-28")             \
+  X(GLN_OPT_REST, "rest", 0, ONE_OF, "mon|tue|wed|thu|fri|sat|sun", 0, 0,                                    \
+    "the fourth day of seven, in a plan of a week or more", "day of the week without practice")              \
+  X(GLN_OPT_KNOWN, "known", 0, FILE, "FILE", 0, 0, "",                                                       \
+    "a file of chord names and frets that the student can play already")                                     \
   X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print all there are, not the first few alone")               \
   X(GLN_OPT_TIMES, "times", 0, FLAG, "", 0, 0, "",                                                           \
     "begin each line with the time at which it is first played")                                             \
@@ -206,6 +220,7 @@ GlnStatus gln_run_standins(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
 GlnStatus gln_run_convert(GlnJob *job);
+GlnStatus gln_run_plan(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 
@@ -423,6 +438,26 @@ GLN_MUST_USE GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line,
 /* The line as arrange gives it: head, bars, the hand along the neck, effort, on the job's output. */
 GLN_MUST_USE GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement);
 
+/* ---- study -------------------------------------------------------------------------------------------------------- */
+
+/* What a line asks of a student. Lives in the arena. GLN_LIMIT past GLN_STUDY_ITEMS_MAX. */
+GLN_MUST_USE GlnStatus gln_material_make(const GlnArrangement *arrangement, GlnArena *arena,
+                                         GlnMaterial **material);
+
+/* A plan with what it was made from. */
+typedef struct GlnPlanning {
+  GlnArrangement arrangement;
+  GlnMaterial *material;
+  GlnMemory *memories; /* one an item, as the record has it */
+  GlnPlan *plan;
+  GlnText student; /* empty: nobody in particular */
+  int64_t records; /* practices the plan rests on */
+} GlnPlanning;
+GLN_MUST_USE GlnStatus gln_job_plan(GlnJob *job, GlnPlanning *planning);
+
+GLN_MUST_USE GlnStatus gln_print_plan(GlnJob *job, const GlnPlanning *planning);
+GLN_MUST_USE GlnStatus gln_print_plan_json(GlnJob *job, const GlnPlanning *planning);
+GLN_MUST_USE GlnStatus gln_add_plan_calendar(const GlnJob *job, const GlnPlanning *planning, GlnBuffer *out);
 /* ---- help ----------------------------------------------------------------------------------------------------------- */
 
 /* The help of one command, or of the program for gln_command_none. */

@@ -69,6 +69,9 @@ static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_O
                                                LINE_OPTIONS,  GLN_OPT_ALL, GLN_OPT_JSON,   GLN_OPT_HELP};
 static const GlnOptionId convert_options[] = {GLN_OPT_FROM,     GLN_OPT_INTO, GLN_OPT_FEEL,
                                               GLN_OPT_COUNT_IN, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId plan_options[] = {
+    GLN_OPT_DAYS,   GLN_OPT_MINUTES, GLN_OPT_LEVEL,       GLN_OPT_START, GLN_OPT_REST, GLN_OPT_KNOWN,
+    GLN_OPT_OUTPUT, GLN_OPT_PAPER,   GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_JSON, GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
@@ -163,6 +166,14 @@ static const GlnCommand commands[] = {
      "as with - for standard input and output. What the other kind has no place for is counted and said. "
      "Every command that takes a FILE takes all that convert reads.",
      "gripline convert song.chart song.mid", NULL, OPTIONS(convert_options), gln_run_convert},
+    {"plan", "FILE", "what to practise on which day, and why",
+     "Arranges the chart and spreads its grips and moves over days: which are new, which are reviewed, in "
+     "what order, "
+     "how long and at what tempo, with pauses. Those that unlock most bars come first; what looks alike "
+     "never begins "
+     "on one day. With -o a page to tick off or a calendar.",
+     "gripline plan song.chart --days 7 --minutes 30 -o song.ics", "pdf|svg|png|ics", OPTIONS(plan_options),
+     gln_run_plan},
 };
 
 size_t gln_command_count(void) {

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
+#include <time.h>
 #include <unistd.h>
 
 /* Narrower than this, tables do not fit; wider, lines are hard to read. Design choices. */
@@ -27,11 +28,27 @@ static bool terminal_colour(void) {
          strcmp(terminal, "dumb") != 0;
 }
 
+/* How far the clock on the wall is ahead of UTC: the same moment written both ways. */
+static int32_t seconds_ahead(time_t now) {
+  struct tm wall, utc;
+  if (localtime_r(&now, &wall) == NULL || gmtime_r(&now, &utc) == NULL)
+    return 0;
+  int days = wall.tm_year != utc.tm_year ? (wall.tm_year > utc.tm_year ? 1 : -1) : wall.tm_yday - utc.tm_yday;
+  return ((days * 24 + wall.tm_hour - utc.tm_hour) * 60 + wall.tm_min - utc.tm_min) * 60 + wall.tm_sec -
+         utc.tm_sec;
+}
+
 int main(int argc, char *argv[]) {
   /* A full quota must come back as an error from write, not end the program with its file half made. */
   if (signal(SIGXFSZ, SIG_IGN) == SIG_ERR)
     return EXIT_FAILURE;
-  const GlnApp app = {
-      .in = stdin, .out = stdout, .err = stderr, .columns = terminal_columns(), .colour = terminal_colour()};
+  const time_t now = time(NULL);
+  const GlnApp app = {.in = stdin,
+                      .out = stdout,
+                      .err = stderr,
+                      .columns = terminal_columns(),
+                      .colour = terminal_colour(),
+                      .now = now,
+                      .ahead = seconds_ahead(now)};
   return gln_app_run(&app, argc, argv);
 }

@@ -1,11 +1,12 @@
-/* interchange: files that other programs read and write — Standard MIDI File.
+/* interchange: files that other programs read and write — Standard MIDI File, iCalendar, JSON.
  *
- * Needs base, theory, grip, song, route, sound. Pure: bytes go into a buffer; files are the app's. */
+ * Needs base, theory, grip, song, route, sound, study. Pure: bytes go into a buffer; files are the app's. */
 #ifndef GLN_INTERCHANGE_H
 #define GLN_INTERCHANGE_H
 
 #include "base.h"
 #include "sound.h"
+#include "study.h"
 #include "theory.h"
 
 /* ---- readers ------------------------------------------------------------------------------------------- */
@@ -43,6 +44,27 @@ typedef struct GlnMidiOptions {
  * silence is too long for the format or the tempo is out of bounds, GLN_MEMORY. */
 GLN_MUST_USE GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options,
                                       GlnBuffer *out);
+
+/* ---- iCalendar (RFC 5545) ------------------------------------------------------------------------------ */
+
+/* One event a day, from midnight to midnight wherever the calendar is read. */
+typedef struct GlnCalendarEvent {
+  GlnDay day;  /* before GLN_DAY_MAX */
+  GlnText uid; /* the same for the same day of the same plan, so that a new plan takes the old one's place */
+  GlnText summary; /* UTF-8, like the description; line ends are "\n" */
+  GlnText description;
+} GlnCalendarEvent;
+
+typedef struct GlnCalendar {
+  const GlnCalendarEvent *events;
+  size_t count;
+  GlnDay stamp;     /* the day on which it was made (DTSTAMP): no clock is read */
+  int64_t sequence; /* rises with every change of the plan (SEQUENCE) */
+} GlnCalendar;
+
+/* Lines end in CRLF and are folded at 75 octets, never inside a character. Broken UTF-8 becomes U+FFFD, control
+ * characters are left out. */
+GLN_MUST_USE GlnStatus gln_calendar_write(const GlnCalendar *calendar, GlnBuffer *out);
 
 /* ---- JSON (RFC 8259)
  * ------------------------------------------------------------------------------------------ */

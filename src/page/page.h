@@ -1,6 +1,6 @@
 /* page: what is drawn — the printed sheet and single chord diagrams, as PDF, SVG or PNG.
  *
- * Needs base, theory, grip, song, route; cairo, pango and fontconfig behind surface_cairo.c alone.
+ * Needs base, theory, grip, song, route, study; cairo, pango and fontconfig behind surface_cairo.c alone.
  * Pure as far as a caller can see: bytes go into a buffer, no clock, no fonts of the system, and the same
  * input gives the same bytes. (The built-in fonts are opened once per process in memory: see
  * surface_cairo.c.) Everything is laid out once on a canvas (page_internal.h); the three formats paint the
@@ -12,6 +12,7 @@
 #include "grip.h"
 #include "route.h"
 #include "song.h"
+#include "study.h"
 #include "theory.h"
 
 typedef enum GlnPaper { GLN_PAPER_A4, GLN_PAPER_LETTER } GlnPaper;
@@ -61,6 +62,11 @@ GLN_MUST_USE GlnStatus gln_page_format_parse(GlnText name, GlnPageFormat *format
 GLN_MUST_USE GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument,
                                        const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
                                        GlnDiags *diags);
+
+/* A practice plan of the line to tick off, day by day, with a diagram of every new grip. Errors as gln_sheet_write. */
+GLN_MUST_USE GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *line,
+                                            const GlnInstrument *instrument, const GlnPageOptions *options,
+                                            GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
 /* One chord diagram as a picture of its own, cut to size. symbol is the name drawn over it; empty for none.
  */

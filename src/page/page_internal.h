@@ -223,6 +223,12 @@ GLN_MUST_USE GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const 
 /* Lays the whole sheet out on a canvas that was opened for it. */
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options);
+/* A sheet at the top of the canvas's first page. */
+GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
+                      const GlnPageOptions *options);
+/* The cautions, at the bottom of the page; then the foot of every page. */
+void gln_sheet_cautions(GlnSheet *sheet);
+void gln_sheet_feet(GlnSheet *sheet);
 /* Goes on to a new page unless this height is still free. */
 void gln_sheet_need(GlnSheet *sheet, double height);
 /* Words that wrap at the text area's width, over pages if they must. At most so many code points, then an

@@ -157,7 +157,7 @@ static double paragraph_height(GlnSheet *sheet, GlnText words, GlnFace face, dou
   return height;
 }
 
-static void draw_cautions(GlnSheet *sheet) {
+void gln_sheet_cautions(GlnSheet *sheet) {
   double height = 0;
   for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
     height += paragraph_height(sheet, gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE);
@@ -168,7 +168,7 @@ static void draw_cautions(GlnSheet *sheet) {
                         1000);
 }
 
-static void draw_feet(GlnSheet *sheet) {
+void gln_sheet_feet(GlnSheet *sheet) {
   GlnCanvas *canvas = sheet->canvas;
   double baseline = canvas->height - canvas->margin - 2;
   for (size_t page = 0; page < canvas->page_count; page++) {
@@ -199,6 +199,20 @@ void gln_sheet_heading(GlnSheet *sheet, const char *words, double followed_by) {
   sheet->y += HEADING_HEIGHT;
 }
 
+GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
+                      const GlnPageOptions *options) {
+  return (GlnSheet){.canvas = canvas,
+                    .line = line,
+                    .chart = line->song->chart,
+                    .instrument = instrument,
+                    .left_handed = options->left_handed,
+                    .left = canvas->margin,
+                    .right = canvas->width - canvas->margin,
+                    .top = canvas->margin,
+                    .bottom = canvas->height - canvas->margin - FOOT_HEIGHT,
+                    .y = canvas->margin};
+}
+
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options) {
   static void (*const parts[])(GlnSheet *) = {
@@ -208,17 +222,8 @@ void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument 
       [GLN_SHEET_NECK] = gln_sheet_neck,
   };
   GlnHardChanges hard;
-  GlnSheet sheet = {.canvas = canvas,
-                    .line = line,
-                    .chart = line->song->chart,
-                    .instrument = instrument,
-                    .left_handed = options->left_handed,
-                    .hard = &hard,
-                    .left = canvas->margin,
-                    .right = canvas->width - canvas->margin,
-                    .top = canvas->margin,
-                    .bottom = canvas->height - canvas->margin - FOOT_HEIGHT,
-                    .y = canvas->margin};
+  GlnSheet sheet = gln_sheet_on(canvas, line, instrument, options);
+  sheet.hard = &hard;
   canvas->title = sheet.chart->title.length > 0 ? sheet.chart->title : GLN_TEXT("Untitled");
   canvas->author = sheet.chart->by;
   if (!gln_hard_changes_find(line, canvas->arena, &hard))
@@ -227,8 +232,8 @@ void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument 
   for (size_t part = 0; part < GLN_COUNT_OF(parts) && canvas->status == GLN_OK; part++)
     if (options->parts == 0 || (options->parts >> part & 1U) != 0)
       parts[part](&sheet);
-  draw_cautions(&sheet);
-  draw_feet(&sheet);
+  gln_sheet_cautions(&sheet);
+  gln_sheet_feet(&sheet);
 }
 
 GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const GlnPageOptions *options) {

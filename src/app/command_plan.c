@@ -1,0 +1,126 @@
+/* gripline plan: what to practise on which day. */
+#include "app_internal.h"
+
+#include <string.h>
+
+/* ---- what is known --------------------------------------------------------------------------------------------------- */
+
+/* As after three days of practice that went well, the last just before the plan: design choice. */
+#define KNOWN_DAYS      3
+#define KNOWN_HALF_LIFE 14.0
+
+static void know(GlnPlanning *planning, const GlnFrets *frets, GlnDay start) {
+  const GlnLine *line = planning->arrangement.line;
+  for (size_t i = 0; i < planning->material->grip_count; i++) {
+    const GlnStudyItem *item = &planning->material->items[i];
+    if (gln_frets_equal(&line->slots[item->slot].grip.frets, frets))
+      planning->memories[i] = (GlnMemory){.practised = KNOWN_DAYS,
+                                          .first = start - KNOWN_DAYS,
+                                          .last = start - 1,
+                                          .half_life = KNOWN_HALF_LIFE,
+                                          .rating = GLN_RATING_GOOD};
+  }
+}
+
+static GlnStatus read_known(GlnJob *job, GlnPlanning *planning, GlnDay start) {
+  const char *path = job->arguments.value[GLN_OPT_KNOWN].text.at;
+  GlnText name = gln_text(path), source;
+  GlnFileFault fault = {{0}, {0}};
+  GlnStatus status = gln_file_read(path, GLN_PASTED_BYTES_MAX, job->arena, &source, &fault);
+  if (status != GLN_OK)
+    return gln_job_complain_of_file(job, status, name, &fault);
+  GlnDiags diags = gln_diags(job->arena);
+  GlnPasted pasted;
+  status = gln_pasted_read(source, planning->arrangement.options.instrument.string_count, job->arena, &diags,
+                           &pasted);
+  gln_job_show_diags(job, &diags, name, source);
+  GLN_TRY(status);
+  for (size_t i = 0; i < pasted.count; i++)
+    know(planning, &pasted.grips[i].frets, start);
+  return GLN_OK;
+}
+
+/* ---- options ----------------------------------------------------------------------------------------------------------- */
+
+static GlnStatus read_options(const GlnJob *job, GlnPlanOptions *options) {
+  static const GlnLevel levels[] = {
+#define LEVEL(name, key, first, least, most, part) name,
+      GLN_LEVEL_LIST(LEVEL)
+#undef LEVEL
+  };
+  const GlnValue *value = job->arguments.value;
+  *options = gln_plan_defaults(gln_day_at(job->app->now, job->app->ahead));
+  const GlnValue *start = &value[GLN_OPT_START];
+  if (start->given && gln_day_parse(start->text, &options->start) != GLN_OK)
+    return gln_job_complain(job, GLN_USAGE, "write year, month and day, for example 2027-02-28",
+                            "--start \"%s\": there is no such day", start->text.at);
+  if (value[GLN_OPT_DAYS].given)
+    options->days = (int)value[GLN_OPT_DAYS].number;
+  if (value[GLN_OPT_MINUTES].given)
+    options->minutes = (int)value[GLN_OPT_MINUTES].number;
+  if (value[GLN_OPT_LEVEL].given)
+    options->level = levels[value[GLN_OPT_LEVEL].choice];
+  if (value[GLN_OPT_REST].given)
+    options->rest = (int)value[GLN_OPT_REST].choice; /* the table's words are the days of the week in order */
+  return GLN_OK;
+}
+
+GlnStatus gln_job_plan(GlnJob *job, GlnPlanning *planning) {
+  *planning = (GlnPlanning){.records = 0};
+  GlnPlanOptions options;
+  GLN_TRY(read_options(job, &options));
+  GLN_TRY(gln_job_arrange(job, &planning->arrangement));
+  GlnStatus status = gln_material_make(&planning->arrangement, job->arena, &planning->material);
+  if (status == GLN_LIMIT)
+    return gln_job_complain(job, status, "plan the song in parts, or arrange it on fewer grips",
+                            "this song has more than %d grips and moves", GLN_STUDY_ITEMS_MAX);
+  GLN_TRY(status);
+  planning->memories = GLN_NEW(job->arena, GlnMemory, planning->material->item_count);
+  if (planning->memories == NULL)
+    return GLN_MEMORY;
+  if (job->arguments.value[GLN_OPT_KNOWN].given)
+    GLN_TRY(read_known(job, planning, options.start));
+  status = gln_study_plan_make(planning->material, planning->memories, &options, job->arena, &planning->plan);
+  if (status == GLN_USAGE)
+    return gln_job_complain(job, status, "choose another day", "--start lies too far off");
+  return status;
+}
+
+/* ---- output -------------------------------------------------------------------------------------------------------------- */
+
+static GlnStatus draw_page(const GlnJob *job, const GlnPlanning *planning, GlnPageFormat format,
+                           GlnBuffer *file) {
+  static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
+  const GlnValue *value = job->arguments.value;
+  GlnPageOptions options = gln_page_defaults();
+  if (value[GLN_OPT_PAPER].given)
+    options.paper = papers[value[GLN_OPT_PAPER].choice];
+  options.left_handed = value[GLN_OPT_LEFT_HANDED].given;
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status =
+      gln_plan_sheet_write(planning->plan, planning->arrangement.line,
+                           &planning->arrangement.options.instrument, &options, format, file, &diags);
+  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  if (status == GLN_SYSTEM && diags.count == 0)
+    return gln_job_complain(job, status, "check that there is room for temporary files",
+                            "the fonts cannot be opened");
+  return status;
+}
+
+GlnStatus gln_run_plan(GlnJob *job) {
+  enum { PDF, SVG, PNG, ICS }; /* as in the table */
+  static const GlnPageFormat formats[] = {[PDF] = GLN_PAGE_PDF, [SVG] = GLN_PAGE_SVG, [PNG] = GLN_PAGE_PNG};
+  const GlnValue *value = job->arguments.value;
+  size_t format = 0;
+  if (value[GLN_OPT_OUTPUT].given)
+    GLN_TRY(gln_job_format(job, &format));
+  GlnPlanning planning;
+  GLN_TRY(gln_job_plan(job, &planning));
+  if (!value[GLN_OPT_OUTPUT].given)
+    return value[GLN_OPT_JSON].given ? gln_print_plan_json(job, &planning) : gln_print_plan(job, &planning);
+  GlnBuffer file = gln_buffer(job->arena);
+  GLN_TRY(format == ICS ? gln_add_plan_calendar(job, &planning, &file)
+                        : draw_page(job, &planning, formats[format], &file));
+  GLN_TRY(gln_buffer_status(&file));
+  return gln_job_deliver(job, gln_buffer_text(&file));
+}
