@@ -115,6 +115,8 @@ typedef enum GlnFormatId {
   X(GLN_OPT_TRY, "try", 0, TEXT, "SLOT=CHORD", 0, 0, "",                                                     \
     "plan the line anew with this chord in that slot: 6=A7 for bar 6, 10.3=Gb7 for its third beat, 8=\"Dm7 " \
     "G7\" for two that share it")                                                                            \
+  X(GLN_OPT_APPLY, "apply", 0, TEXT, "PART=NAME,...", 0, 0, "",                                              \
+    "write these into a copy of the chart: opening=home-vamp,ending=tag; best is the first that it lacks")   \
   X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
   X(GLN_OPT_TO, "to", 0, TEXT, "KEY", 0, 0, "", "the new key: Eb")                                           \
   X(GLN_OPT_FROM, "from", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as IN's name or content says",                  \
@@ -217,6 +219,7 @@ GlnStatus gln_run_play(GlnJob *job);
 GlnStatus gln_run_proof(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_standins(GlnJob *job);
+GlnStatus gln_run_frame(GlnJob *job);
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
 GlnStatus gln_run_convert(GlnJob *job);
@@ -264,6 +267,9 @@ void gln_job_show_diags(const GlnJob *job, const GlnDiags *diags, GlnText file, 
 GLN_MUST_USE GlnStatus gln_job_deliver_to(GlnJob *job, GlnText path, GlnText content);
 /* The same, where --output says. */
 GLN_MUST_USE GlnStatus gln_job_deliver(GlnJob *job, GlnText content);
+/* A chart that was made goes where --output says, else to standard output; what there is to say of it, and nothing
+ * with --json, goes to the other place. */
+GLN_MUST_USE GlnStatus gln_job_deliver_chart(GlnJob *job, GlnText chart, const GlnBuffer *words);
 /* Which of the command's formats --output's name asks for (index into formats); complains when none. */
 GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
 

@@ -412,26 +412,6 @@ static void add_words(GlnJob *job, const Search *search, GlnBuffer *out) {
   gln_buffer_add_byte(out, '\n');
 }
 
-/* The chart goes where -o says, else to standard output. What there is to say goes to the other place. */
-static GlnStatus deliver(GlnJob *job, const Search *search, GlnText text) {
-  const GlnValue *output = &job->arguments.value[GLN_OPT_OUTPUT];
-  bool to_file = output->given && !gln_text_equal(output->text, GLN_TEXT("-"));
-  if (to_file)
-    GLN_TRY(gln_job_deliver(job, text));
-  if (job->arguments.value[GLN_OPT_JSON].given)
-    return GLN_OK;
-  GlnBuffer words = gln_buffer(job->arena);
-  add_words(job, search, &words);
-  GLN_TRY(gln_buffer_status(&words));
-  gln_buffer_add(&job->out, to_file ? gln_buffer_text(&words) : text);
-  if (to_file)
-    return GLN_OK;
-  GlnFileFault fault = {{0}, {0}};
-  (void)!gln_stream_write(job->app->err, gln_buffer_text(&words),
-                          &fault); /* said to people, if they hear it */
-  return GLN_OK;
-}
-
 GlnStatus gln_run_transpose(GlnJob *job) {
   Search search = {0};
   GLN_TRY(ask(job, &search));
@@ -451,5 +431,7 @@ GlnStatus gln_run_transpose(GlnJob *job) {
     GLN_TRY(status);
     GLN_TRY(print_json(job, &search, &arrangement, text));
   }
-  return deliver(job, &search, text);
+  GlnBuffer words = gln_buffer(job->arena);
+  add_words(job, &search, &words);
+  return gln_job_deliver_chart(job, text, &words);
 }

@@ -73,6 +73,9 @@ static const GlnOptionId plan_options[] = {
     GLN_OPT_DAYS,   GLN_OPT_MINUTES, GLN_OPT_LEVEL,       GLN_OPT_START, GLN_OPT_REST, GLN_OPT_KNOWN,
     GLN_OPT_OUTPUT, GLN_OPT_PAPER,   GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_JSON, GLN_OPT_HELP};
 
+static const GlnOptionId frame_options[] = {GLN_OPT_APPLY, GLN_OPT_OUTPUT, LINE_OPTIONS,
+                                            GLN_OPT_ALL,   GLN_OPT_JSON,   GLN_OPT_HELP};
+
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 
 const GlnCommand gln_command_none = {"", "", "", "", "", NULL, OPTIONS(none_options), NULL};
@@ -138,6 +141,16 @@ static const GlnCommand commands[] = {
      "seconds the "
      "hand needs, the tempo up to which that is comfortable in the time the song gives, and where it comes.",
      "gripline moves --hand small song.chart", NULL, OPTIONS(moves_options), gln_run_moves},
+    {"frame", "FILE", "openings, turnarounds and endings that fit the song",
+     "Offers what may be played before, between and after the choruses, in the song's key, meter and style, "
+     "joined to "
+     "the chord that is really there: each with its reason and its grips, the plainest first. Sections named "
+     "opening "
+     "or intro, and ending, outro, coda or tag are the chart's own. --apply writes those you name into a "
+     "copy of the "
+     "chart: an opening and an ending as new sections, a turnaround by playing the form once more.",
+     "gripline frame song.chart --apply opening=best,ending=tag -o framed.chart", "chart",
+     OPTIONS(frame_options), gln_run_frame},
     {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},

@@ -75,6 +75,23 @@ GlnStatus gln_job_deliver(GlnJob *job, GlnText content) {
   return gln_job_deliver_to(job, job->arguments.value[GLN_OPT_OUTPUT].text, content);
 }
 
+GlnStatus gln_job_deliver_chart(GlnJob *job, GlnText chart, const GlnBuffer *words) {
+  const GlnValue *output = &job->arguments.value[GLN_OPT_OUTPUT];
+  bool to_file = output->given && !gln_text_equal(output->text, GLN_TEXT("-"));
+  GLN_TRY(gln_buffer_status(words));
+  if (to_file)
+    GLN_TRY(gln_job_deliver(job, chart));
+  if (job->arguments.value[GLN_OPT_JSON].given)
+    return GLN_OK;
+  gln_buffer_add(&job->out, to_file ? gln_buffer_text(words) : chart);
+  if (to_file)
+    return GLN_OK;
+  GlnFileFault fault = {{0}, {0}};
+  (void)!gln_stream_write(job->app->err, gln_buffer_text(words),
+                          &fault); /* said to people, if they hear it */
+  return GLN_OK;
+}
+
 /* "pdf, svg and png" */
 static const char *list_formats(const GlnJob *job, GlnText formats) {
   GlnBuffer out = gln_buffer(job->arena);

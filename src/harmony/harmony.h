@@ -296,6 +296,57 @@ GLN_MUST_USE GlnStatus gln_families_find(const GlnStep *steps, size_t count, con
 /* The step with the next chord of another root, count when none. */
 size_t gln_next_step(const GlnStep *steps, size_t count, size_t i);
 
+/* ---- openings, turnarounds, endings ---------------------------------------------------------------------- */
+
+typedef enum GlnFrameKind {
+  GLN_FRAME_OPENING,
+  GLN_FRAME_TURNAROUND,
+  GLN_FRAME_ENDING,
+  GLN_FRAME_KIND_COUNT
+} GlnFrameKind;
+
+/* How full the tune's chords are. */
+typedef enum GlnFrameStyle { GLN_FRAME_TRIADS, GLN_FRAME_WITH_SEVENTHS, GLN_FRAME_WITH_NINTHS } GlnFrameStyle;
+
+/* What the tune is, and what a frame is joined to. Chords none silent; they must outlive the frames. */
+typedef struct GlnFramePlace {
+  GlnKey key;
+  GlnFrameStyle style;
+  bool blues;                    /* home and IV carry a seventh as colour */
+  const GlnChord *before;        /* what sounds before it; NULL where it begins the music */
+  const GlnChord *goal;          /* what it leads to; NULL where it ends the music */
+  const GlnChord *const *phrase; /* the tune's last bars, for an opening made of them */
+  const uint8_t *phrase_bar;     /* of each: bars from the tune's end, 1 the last; falling */
+  size_t phrase_count;
+  const GlnChord *const *there; /* what the chart has in this place */
+  size_t there_count;
+} GlnFramePlace;
+
+typedef struct GlnFrameChord {
+  GlnChord chord;
+  uint16_t bar; /* of the frame, from 0 */
+} GlnFrameChord;
+
+typedef struct GlnFrame {
+  GlnFrameKind kind;
+  const char *name; /* "key-of-the-dominant" */
+  GlnFrameChord *chords;
+  size_t chord_count;
+  uint16_t bar_count;
+  GlnText reason;
+  double cost;   /* how far from the plainest that joins best; ranks */
+  bool in_chart; /* the chart has these roots there already */
+} GlnFrame;
+
+typedef struct GlnFrames {
+  GlnFrame *items; /* best first */
+  size_t count;
+} GlnFrames;
+GLN_MUST_USE GlnStatus gln_frames_find(GlnFrameKind kind, const GlnFramePlace *place, GlnArena *arena,
+                                       GlnFrames *frames);
+/* The style of chords, by the time they last. */
+GlnFrameStyle gln_frame_style(const GlnStep *steps, size_t count);
+
 /* ---- distance ------------------------------------------------------------------------------------------ */
 
 /* Lerdahl's tonal pitch space distance from one chord in its key to another in its own: 0 for the same chord,

@@ -65,6 +65,12 @@ const GlnRule *gln_rule_find(const GlnSlice *slices, size_t count, size_t i, int
 size_t gln_next_root(const GlnSlice *slices, size_t count, size_t i);
 size_t gln_last_root(const GlnSlice *slices, size_t i);
 
+/* The note; as the key has that pitch where it needs more than one accidental; F for E♯, and its like, where the key
+ * has no such note. */
+GlnNote gln_note_plain(GlnNote note, GlnKey key);
+/* The chord of a root and a suffix over a bass (NULL: none) as the chord reader reads it; false when it does not. */
+bool gln_rule_chord(GlnNote root, const char *suffix, const GlnNote *bass, GlnChord *chord);
+
 #define GLN_KEYS 24 /* 0..11 major on that pitch class, 12..23 minor */
 
 /* The cheapest walk through the keys: the key of each slice, and what each slice costs in every key. */

@@ -113,38 +113,7 @@ static GlnNote note_from(const GlnStandinPlace *place, GlnStandinBase base, GlnD
     from = place->key.tonic;
   else if (base == GLN_FROM_NEXT)
     from = place->next->root;
-  GlnNote note = gln_note_above(from, degree);
-  /* Past one accidental, or E♯ and its like: as the key has that pitch. */
-  bool odd = (note.accidental > 0 && (note.letter == 2 || note.letter == 6)) ||
-             (note.accidental < 0 && (note.letter == 0 || note.letter == 3));
-  if (note.accidental > 1 || note.accidental < -1 || odd)
-    note = gln_key_spell(place->key, gln_note_pitch_class(note));
-  return note;
-}
-
-typedef struct Symbol {
-  char at[GLN_SYMBOL_TEXT_MAX];
-  size_t length;
-} Symbol;
-
-static void append(Symbol *symbol, const char *text) {
-  for (; *text != '\0' && symbol->length < sizeof symbol->at; text++)
-    symbol->at[symbol->length++] = *text;
-}
-
-static bool read_symbol(GlnNote root, const char *suffix, const GlnNote *bass, GlnChord *chord) {
-  char note[GLN_NOTE_TEXT_MAX];
-  Symbol symbol = {.length = 0};
-  (void)gln_note_print(root, GLN_SIGNS_ASCII, note);
-  append(&symbol, note);
-  append(&symbol, suffix);
-  if (bass != NULL) {
-    (void)gln_note_print(*bass, GLN_SIGNS_ASCII, note);
-    append(&symbol, "/");
-    append(&symbol, note);
-  }
-  return symbol.length < sizeof symbol.at &&
-         gln_chord_parse((GlnText){symbol.at, symbol.length}, chord, NULL) == GLN_OK;
+  return gln_note_plain(gln_note_above(from, degree), place->key);
 }
 
 /* The chord of the key on a root: a seventh where the old chord has more than three tones, else a triad; a
@@ -153,7 +122,7 @@ static bool read_diatonic(const GlnStandinPlace *place, GlnNote root, GlnChord *
   static const char *const sevenths[] = {"maj7", "m7", "m7b5"}, *const triads[] = {"", "m", "dim"};
   const char *const *suffixes = place->chord->own_count > 3 ? sevenths : triads;
   for (size_t i = 0; i < GLN_COUNT_OF(sevenths); i++)
-    if (read_symbol(root, suffixes[i], NULL, chord) &&
+    if (gln_rule_chord(root, suffixes[i], NULL, chord) &&
         (gln_chord_pitch_classes(chord) & ~key_bits(place->key)) == 0)
       return true;
   return false;
@@ -180,11 +149,11 @@ static bool write_chord(const GlnStandinRule *rule, const GlnStandinPlace *place
   case '@':
     return read_diatonic(place, root, chord);
   case '=':
-    return print_suffix(place->chord, suffix) && read_symbol(root, suffix, under, chord);
+    return print_suffix(place->chord, suffix) && gln_rule_chord(root, suffix, under, chord);
   case '~':
-    return print_suffix(place->next, suffix) && read_symbol(root, suffix, under, chord);
+    return print_suffix(place->next, suffix) && gln_rule_chord(root, suffix, under, chord);
   default:
-    return read_symbol(root, rule->suffix, under, chord);
+    return gln_rule_chord(root, rule->suffix, under, chord);
   }
 }
 

@@ -213,6 +213,30 @@ chart '| N.C. |\n'
 expect 0 '' "$gripline" standins "$song"
 says 'no chord sounds'
 
+# ---- openings, turnarounds, endings -----------------------------------------------------------------------------------
+chart '| C | Am | F | G |\n| C | Am | F / G / | C |\n'
+expect 0 '' "$gripline" frame "$song"
+says '^openings, into C in bar 1$'
+says '^turnarounds in place of bars 7–8, after Am in bar 6, back to C in bar 1$'
+says '^endings, after C in bar 8$'
+says 'more with --all'
+expect 0 '' "$gripline" frame "$song" --json
+says '"schema": "gripline/frame/1"'
+expect 0 'The form goes round once more' "$gripline" frame "$song" --apply opening=key-of-the-dominant,turnaround=one-six,ending=tag
+says '^form: opening chorus-turnaround chorus ending$'
+says '^| G | Em | *Am | D7 | G | G7 |$\|^| G Em | Am D7 | G | G7 |$'
+says '^| C | Am | C Am | Dm G7 |$'
+says '^| Em A7 | Dm G7 | C |$'
+expect 0 '' "$gripline" frame "$song" --apply ending=best -o "$folder/framed.chart"
+expect 0 '' "$gripline" arrange "$folder/framed.chart"
+expect 2 'no chart to write without --apply' "$gripline" frame "$song" -o "$folder/framed.chart"
+expect 2 'names no part and frame' "$gripline" frame "$song" --apply tag
+expect 3 'no ending for this song is called "foo"' "$gripline" frame "$song" --apply ending=foo
+chart '| C7 | %% |\n'
+expect 3 'names no key and its chords make none clear' "$gripline" frame "$song"
+chart '| N.C. |\n'
+expect 3 'no chord sounds' "$gripline" frame "$song"
+
 # ---- charts that are wrong ------------------------------------------------------------------------------------------
 chart '| C | Fmja7 | G |\n'
 expect 3 'song.chart:1:[0-9]*: error: .*Fmja7' "$gripline" arrange "$song"
