@@ -69,9 +69,10 @@ typedef struct GlnArrangement {
 /* What the caller asks of an arrangement; a false has_… leaves the matter to the chart. */
 typedef struct GlnArrangementWish {
   GlnLineOptions options;
-  bool has_tuning;        /* options.instrument's strings are the caller's */
-  bool has_capo;          /* options.instrument.capo is the caller's */
-  bool has_scale;         /* options.instrument.scale_mm is the caller's */
+  bool has_tuning;                                       /* options.instrument's strings are the caller's */
+  bool has_capo;                                         /* options.instrument.capo is the caller's */
+  bool has_textures, has_frets, has_bass_line, has_vary; /* options' are the caller's, in every section */
+  bool has_scale;                                        /* options.instrument.scale_mm is the caller's */
   uint8_t string_numbers; /* strings that may sound, as players count them: bit 0 for string 1; 0: all */
 } GlnArrangementWish;
 

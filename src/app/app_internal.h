@@ -128,7 +128,7 @@ typedef enum GlnFormatId {
   X(GLN_OPT_EASIEST, "easiest", 0, FLAG, "", 0, 0, "",                                                       \
     "the key with the least effort for the hand; with --range, of those that fit the singer")                \
   X(GLN_OPT_RANGE, "range", 0, TEXT, "LOW-HIGH", 0, 0, "", "the singer's lowest and highest note: A3-D5")    \
-  X(GLN_OPT_TUNE, "tune", 0, TEXT, "LOW-HIGH", 0, 0, "those of the chart's ^ notes",                         \
+  X(GLN_OPT_TUNE, "tune", 0, TEXT, "LOW-HIGH", 0, 0, "the chart's tune",                                     \
     "the tune's lowest and highest note in the key of the chart: C4-E5")                                     \
   X(GLN_OPT_AFTER, "after", 0, TEXT, "FRETS", 0, 0, "",                                                      \
     "it comes after this grip, for example x32010, and is ranked by how well it follows; name takes a "      \
@@ -304,6 +304,12 @@ GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *
 /* The instrument of a chart: the wish's, and the chart's headers where the wish is silent. */
 GLN_MUST_USE GlnStatus gln_chart_instrument(const GlnChart *chart, const GlnArrangementWish *wish,
                                             GlnDiags *diags, GlnInstrument *instrument);
+/* line_wishes.c: what the chart and its sections wish of the line, where the caller is silent. */
+GLN_MUST_USE GlnStatus gln_chart_wishes(const GlnChart *chart, const GlnArrangementWish *wish,
+                                        GlnArena *arena, GlnDiags *diags, GlnLineOptions *options);
+/* "3-9" as frets, the first not above the second; false when it is no stretch of the neck. */
+bool gln_fret_range_parse(GlnText text, GlnFretRange *range);
+
 /* Reads the chart named by the operand and arranges it as the options say; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement);
 

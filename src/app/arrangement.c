@@ -71,6 +71,7 @@ GlnStatus gln_arrangement_make(GlnText name, GlnText source, const GlnArrangemen
   GLN_TRY(gln_song_play(arrangement->chart, arena, diags, &arrangement->song));
   GLN_TRY(gln_chart_instrument(arrangement->chart, wish, diags, &arrangement->options.instrument));
   GLN_TRY(choose_strings(wish, diags, &arrangement->options));
+  GLN_TRY(gln_chart_wishes(arrangement->chart, wish, arena, diags, &arrangement->options));
   if (arrangement->options.tempo <= 0)
     arrangement->options.tempo = arrangement->chart->tempo;
   return gln_line_solve(arrangement->song, &arrangement->options, arena, diags, &arrangement->line);
@@ -103,6 +104,11 @@ GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish) {
     options->bass_line = bass_lines[value[GLN_OPT_BASS_LINE].choice];
   options->vary = value[GLN_OPT_VARY].given;
   options->tempo = value[GLN_OPT_TEMPO].given ? value[GLN_OPT_TEMPO].number : 0;
+  wish->has_textures = value[GLN_OPT_TEXTURE].given;
+  wish->has_frets = value[GLN_OPT_FRETS].given;
+  wish->has_bass_line = value[GLN_OPT_BASS_LINE].given;
+  /* A command that does not vary plays returns alike, whatever the chart says. */
+  wish->has_vary = value[GLN_OPT_VARY].given || !gln_command_takes(job->arguments.command, GLN_OPT_VARY);
   wish->has_tuning = value[GLN_OPT_TUNING].given;
   wish->has_capo = value[GLN_OPT_CAPO].given;
   wish->has_scale = value[GLN_OPT_SCALE].given;

@@ -164,21 +164,37 @@ static GlnStatus read_notes(const GlnJob *job, GlnOptionId id, int *low, int *hi
   return GLN_OK;
 }
 
-/* The lowest and highest ^note of the chart that names its octave. */
+/* The lowest and highest note so far. */
+typedef struct Compass {
+  bool found;
+  int low, high;
+} Compass;
+
+static void widen(Compass *compass, GlnPitch pitch) {
+  int midi = gln_pitch_midi(pitch);
+  compass->low = !compass->found || midi < compass->low ? midi : compass->low;
+  compass->high = !compass->found || midi > compass->high ? midi : compass->high;
+  compass->found = true;
+}
+
+static void widen_by_bar(Compass *compass, const GlnBar *bar) {
+  for (size_t n = 0; n < bar->tune_count; n++)
+    if (bar->tune[n].kind == GLN_TUNE_NOTE)
+      widen(compass, bar->tune[n].pitch);
+  for (size_t e = 0; e < bar->event_count; e++)
+    if (bar->events[e].has_top && bar->events[e].top_has_octave)
+      widen(compass, bar->events[e].top);
+}
+
+/* The compass of the chart's tune, and of its ^notes that name their octave. */
 static bool find_tune(const GlnChart *chart, int *low, int *high) {
-  bool found = false;
+  Compass compass = {.found = false};
   for (size_t s = 0; s < chart->section_count; s++)
     for (size_t b = 0; b < chart->sections[s].bar_count; b++)
-      for (size_t e = 0; e < chart->sections[s].bars[b].event_count; e++) {
-        const GlnEvent *event = &chart->sections[s].bars[b].events[e];
-        if (!event->has_top || !event->top_has_octave)
-          continue;
-        int midi = gln_pitch_midi(event->top);
-        *low = !found || midi < *low ? midi : *low;
-        *high = !found || midi > *high ? midi : *high;
-        found = true;
-      }
-  return found;
+      widen_by_bar(&compass, &chart->sections[s].bars[b]);
+  *low = compass.low;
+  *high = compass.high;
+  return compass.found;
 }
 
 static GlnStatus ask_range(GlnJob *job, Search *search) {

@@ -20,20 +20,21 @@ static bool read_range(GlnText text, long low_limit, long high_limit, long *firs
              GLN_OK;
 }
 
+bool gln_fret_range_parse(GlnText text, GlnFretRange *range) {
+  long low = 0, high = 0;
+  if (!read_range(text, 0, GLN_FRETS_MAX, &low, &high) || high < 1 || low > high)
+    return false;
+  *range = (GlnFretRange){(int8_t)(low < 1 ? 1 : low), (int8_t)high};
+  return true;
+}
+
 GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
   const GlnValue *value = &job->arguments.value[GLN_OPT_FRETS];
   *range = (GlnFretRange){0, 0};
-  if (!value->given)
+  if (!value->given || gln_fret_range_parse(value->text, range))
     return GLN_OK;
-  long low = 0, high = 0;
-  if (!read_range(value->text, 0, GLN_FRETS_MAX, &low, &high))
-    return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck",
-                             "write two frets, for example 3-9");
-  if (high < 1 || low > high)
-    return complain_of_value(job, GLN_OPT_FRETS, "the first fret must not lie above the second",
-                             "write two frets, for example 3-9");
-  *range = (GlnFretRange){(int8_t)(low < 1 ? 1 : low), (int8_t)high};
-  return GLN_OK;
+  return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck",
+                           "write two frets, the lower first: 3-9");
 }
 
 static GlnStatus complain_of_strings(const GlnJob *job, GlnText part) {

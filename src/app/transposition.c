@@ -100,19 +100,31 @@ static GlnChord plainly_named(GlnChord chord, GlnKey key) {
 
 /* ---- the chart ----------------------------------------------------------------------------------------------------- */
 
+/* A note as far from the new tonic as it was from the old; where that needs a double accidental, as the key spells it. */
+static GlnNote moved_note(GlnNote note, const GlnTransposition *move) {
+  GlnNote moved = gln_note_above(move->to.tonic, gln_degree_between(move->from.tonic, note));
+  return abs(moved.accidental) > 1 ? gln_key_spell(move->to, gln_note_pitch_class(moved)) : moved;
+}
+
+static GlnPitch moved_pitch(GlnPitch pitch, int by, const GlnTransposition *move) {
+  return gln_pitch_at(moved_note(pitch.note, move), gln_pitch_midi(pitch) + by);
+}
+
+static void move_tune(GlnBar *bar, const GlnTransposition *move) {
+  for (size_t n = 0; n < bar->tune_count; n++)
+    if (bar->tune[n].kind == GLN_TUNE_NOTE)
+      bar->tune[n].pitch = moved_pitch(bar->tune[n].pitch, move->semitones, move);
+}
+
 static void move_event(GlnEvent *event, const GlnTransposition *move, bool first_time, GlnArena *arena,
                        GlnDiags *diags) {
   GlnDiags unheard = gln_diags(arena);
   int by = move->semitones;
   if (event->pin.length > 0)
     move_pin(event, move, &by, arena, first_time ? diags : &unheard);
-  if (event->has_top) {
-    GlnNote top = gln_note_above(move->to.tonic, gln_degree_between(move->from.tonic, event->top.note));
-    if (abs(top.accidental) > 1)
-      top = gln_key_spell(move->to, gln_note_pitch_class(top));
-    event->top = event->top_has_octave ? gln_pitch_at(top, gln_pitch_midi(event->top) + by)
-                                       : (GlnPitch){top, event->top.octave};
-  }
+  if (event->has_top)
+    event->top = event->top_has_octave ? moved_pitch(event->top, by, move)
+                                       : (GlnPitch){moved_note(event->top.note, move), event->top.octave};
   if (event->chord.silent)
     return;
   event->chord =
@@ -130,6 +142,7 @@ GlnStatus gln_transposition_write(GlnText source, const GlnTransposition *move, 
       GlnBar *bar = &chart->sections[s].bars[b];
       for (size_t e = 0; e < bar->event_count; e++)
         move_event(&bar->events[e], move, !bar->same_as_last, arena, diags);
+      move_tune(bar, move);
     }
   if (chart->has_key)
     chart->key.tonic = move->to.tonic;

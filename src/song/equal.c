@@ -16,13 +16,24 @@ bool gln_bar_events_equal(const GlnBar *a, const GlnBar *b) {
   return true;
 }
 
+bool gln_section_wishes_equal(const GlnSection *a, const GlnSection *b) {
+  if (a->wish_count != b->wish_count)
+    return false;
+  for (size_t i = 0; i < a->wish_count; i++)
+    if (!gln_text_equal_ignoring_case(a->wishes[i].name, b->wishes[i].name) ||
+        !gln_text_equal(a->wishes[i].value, b->wishes[i].value))
+      return false;
+  return true;
+}
+
 static bool section_equal(const GlnSection *a, const GlnSection *b) {
   if (!gln_text_equal(a->name, b->name) || a->bar_count != b->bar_count)
     return false;
   for (size_t i = 0; i < a->bar_count; i++)
-    if (!gln_bar_layout_equal(&a->bars[i], &b->bars[i]) || !gln_bar_events_equal(&a->bars[i], &b->bars[i]))
+    if (!gln_bar_layout_equal(&a->bars[i], &b->bars[i]) || !gln_bar_events_equal(&a->bars[i], &b->bars[i]) ||
+        !gln_bar_tune_equal(&a->bars[i], &b->bars[i]))
       return false;
-  return true;
+  return gln_section_wishes_equal(a, b);
 }
 
 /* Unknown headers in order, by name and value. */

@@ -38,16 +38,34 @@ static const KnownHeader known_headers[] = {
      "write the fret the capo sits on, from 0 to 12, and the strings where these are not all: 2:5-3"},
     {"strings", HEADER_COUNT, true, offsetof(GlnChart, strings), 3, 8,
      "write how many strings the guitar has, from 3 to 8"},
+    {"texture", HEADER_TEXT, true, offsetof(GlnChart, texture), 0, 0, NULL},
+    {"frets", HEADER_TEXT, true, offsetof(GlnChart, frets), 0, 0, NULL},
+    {"bass-line", HEADER_TEXT, true, offsetof(GlnChart, bass_line), 0, 0, NULL},
+    {"vary", HEADER_TEXT, true, offsetof(GlnChart, vary), 0, 0, NULL},
     {"notes", HEADER_NOTES, false, offsetof(GlnChart, notes), 0, 0, NULL},
 };
 
+/* Those of them that a section may state for itself. */
+static const char *const wish_names[] = {"texture", "frets", "bass-line", "vary"};
+
+const char *gln_chart_wish_name(size_t index) {
+  return index < GLN_COUNT_OF(wish_names) ? wish_names[index] : NULL;
+}
+
+static bool is_wish(GlnText name) {
+  for (size_t i = 0; i < GLN_COUNT_OF(wish_names); i++)
+    if (gln_text_equal_ignoring_case(name, gln_text(wish_names[i])))
+      return true;
+  return false;
+}
+
 /* Words others use for a header: they are kept as unknown, and the warning tells the word gripline reads. */
 static const char *const other_words[][2] = {
-    {"composer", "by"},   {"artist", "by"},  {"author", "by"},      {"writer", "by"},
-    {"name", "title"},    {"song", "title"}, {"time", "meter"},     {"bpm", "tempo"},
-    {"speed", "tempo"},   {"style", "feel"}, {"rhythm", "feel"},    {"groove", "feel"},
-    {"tonality", "key"},  {"order", "form"}, {"structure", "form"}, {"comment", "notes"},
-    {"remarks", "notes"},
+    {"composer", "by"},   {"artist", "by"},    {"author", "by"},      {"writer", "by"},
+    {"name", "title"},    {"song", "title"},   {"time", "meter"},     {"bpm", "tempo"},
+    {"speed", "tempo"},   {"style", "feel"},   {"rhythm", "feel"},    {"groove", "feel"},
+    {"tonality", "key"},  {"order", "form"},   {"structure", "form"}, {"comment", "notes"},
+    {"remarks", "notes"}, {"region", "frets"}, {"position", "frets"}, {"voicing", "texture"},
 };
 
 _Static_assert(GLN_COUNT_OF(known_headers) <= GLN_COUNT_OF(((GlnChartReader *)0)->seen_at),
@@ -192,8 +210,33 @@ static void unknown_warn(GlnChartReader *reader, const GlnHeader *header) {
            GLN_SHOWN(header->name));
 }
 
+/* A section's own wish, between its name and its bars. */
+static void wish_read(GlnChartReader *reader, GlnSection *section, const GlnHeader *header) {
+  for (size_t i = 0; i < section->wish_count; i++)
+    if (gln_text_equal_ignoring_case(section->wishes[i].name, header->name)) {
+      GLN_FAULT(reader, header->offset, header->name.length, "keep one of the two",
+                "section %.*s states %.*s twice", GLN_SHOWN(section->name), GLN_SHOWN(header->name));
+      return;
+    }
+  if (header->value.length == 0) {
+    GLN_FAULT(reader, header->offset, header->name.length, "write what is wished, or take the line out",
+              "%.*s has no value", GLN_SHOWN(header->name));
+    return;
+  }
+  void *items = section->wishes;
+  if (!gln_items_grow(reader->arena, &items, &reader->wish_capacity, section->wish_count,
+                      sizeof(GlnHeader))) {
+    reader->status = GLN_MEMORY;
+    return;
+  }
+  section->wishes = items;
+  section->wishes[section->wish_count++] = *header;
+}
+
 static void misplaced_fault(GlnChartReader *reader, size_t index, const GlnHeader *header) {
-  const char *advice = "move it above the first bars";
+  const char *advice = is_wish(header->name)
+                           ? "write it above the first bars, or right below a section's name"
+                           : "move it above the first bars";
   if (index == GLN_COUNT_OF(known_headers))
     advice = "headers stand above the first bars, a section's name in brackets, a remark after #";
   else if (known_headers[index].kind == HEADER_METER)
@@ -237,7 +280,11 @@ bool gln_header_line_read(GlnChartReader *reader, size_t offset, size_t end, siz
     return true;
   }
   if (chart->section_count > 0) {
-    misplaced_fault(reader, index, &header);
+    GlnSection *section = &chart->sections[chart->section_count - 1];
+    if (is_wish(header.name) && section->bar_count == 0 && section->name.length > 0)
+      wish_read(reader, section, &header);
+    else
+      misplaced_fault(reader, index, &header);
     return true;
   }
   if (chart->header_count >= GLN_CHART_HEADERS_MAX) {

@@ -130,6 +130,8 @@ static void section_begin(GlnChartReader *reader, GlnText name, size_t offset, s
   chart->sections = items;
   chart->sections[chart->section_count++] = (GlnSection){.name = name, .offset = offset};
   reader->bar_capacity = 0;
+  reader->wish_capacity = 0;
+  reader->has_last_tune = false;
   reader->repeats_unsure = false;
   reader->meter = chart->meter;
 }
@@ -181,6 +183,11 @@ static size_t section_bars(const GlnChart *chart) {
   return chart->section_count > 0 ? chart->sections[chart->section_count - 1].bar_count : 0;
 }
 
+/* A line of bars, with the tune that waits for it. */
+static bool is_bars(GlnText source, size_t at, size_t end) {
+  return at < end && (source.at[at] == '|' || source.at[at] == ':');
+}
+
 static void line_read(GlnChartReader *reader, GlnTypedLine *line) {
   GlnText source = reader->source;
   size_t at = line->offset;
@@ -188,25 +195,36 @@ static void line_read(GlnChartReader *reader, GlnTypedLine *line) {
   while (at < line->end && (blank = gln_blank_at(source, at)) > 0)
     at += blank;
   line->comment = line->end;
+  bool tune = reader->tune_end > reader->tune_from && is_bars(source, at, line->end);
+  if (!tune)
+    gln_tune_line_settle(reader);
   if (at == line->end || source.at[at] == '#') {
     line->kind = GLN_LINE_REMARK;
     line->comment = at;
     return;
   }
   size_t comment = gln_comment_find(source, at, line->end);
-  if (source.at[at] == '[') {
+  if (source.at[at] == '^') {
+    line->kind = GLN_LINE_TUNE;
+    line->comment = comment;
+    reader->tune_from = at;
+    reader->tune_end = comment;
+  } else if (source.at[at] == '[') {
     line->kind = GLN_LINE_SECTION;
     line->comment = comment;
     section_line_read(reader, at, comment);
     line->bar_count = section_bars(reader->chart);
   } else if (source.at[at] != '|' && gln_header_line_read(reader, at, line->end, &line->comment)) {
-    line->kind = GLN_LINE_HEADER;
+    line->kind = reader->chart->section_count > 0 ? GLN_LINE_WISH : GLN_LINE_HEADER;
   } else if (gln_text_find(gln_text_between(source, at, comment), GLN_TEXT("|"), 0) < comment - at) {
     size_t before = section_bars(reader->chart);
     line->kind = GLN_LINE_BARS;
     line->comment = comment;
     bars_line_read(reader, at, comment);
     line->bar_count = section_bars(reader->chart) - before;
+    line->has_tune = tune;
+    if (tune && reader->status == GLN_OK)
+      gln_tune_read(reader, before);
   } else {
     line->kind = GLN_LINE_REMARK;
     GLN_FAULT(reader, at, line->end - at,
@@ -253,6 +271,9 @@ static GlnStatus copy_section(GlnArena *arena, GlnSection *section) {
     void *events = section->bars[i].events;
     GLN_TRY(copy_items(arena, &events, section->bars[i].event_count, sizeof(GlnEvent)));
     section->bars[i].events = events;
+    void *tune = section->bars[i].tune;
+    GLN_TRY(copy_items(arena, &tune, section->bars[i].tune_count, sizeof(GlnTuneNote)));
+    section->bars[i].tune = tune;
   }
   return GLN_OK;
 }
@@ -289,6 +310,7 @@ static void fault_about_all(GlnDiags *diags, GlnText problem, GlnText advice) {
 
 static void chart_settle(GlnChartReader *reader) {
   GlnChart *chart = reader->chart;
+  gln_tune_line_settle(reader);
   gln_section_settle(reader);
   gln_headers_settle(reader);
   if (reader->status == GLN_OK)

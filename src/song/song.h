@@ -65,9 +65,29 @@ typedef struct GlnEvent {
   size_t pin_offset, top_offset; /* in the source */
 } GlnEvent;
 
+/* One note of the tune over a bar. */
+typedef enum GlnTuneKind {
+  GLN_TUNE_NOTE,
+  GLN_TUNE_REST,
+  GLN_TUNE_HOLD /* the last note of the bar before goes on */
+} GlnTuneKind;
+
+typedef struct GlnTuneNote {
+  GlnTuneKind kind;
+  GlnPitch pitch;        /* of a note */
+  GlnRatio beat, beats;  /* from the start of a whole bar, in beats of the meter's unit */
+  size_t offset, length; /* in the source */
+} GlnTuneNote;
+
+#define GLN_TUNE_NOTES_MAX 256 /* of one bar */
+#define GLN_TUNE_MIDI_MIN  24  /* C1 */
+#define GLN_TUNE_MIDI_MAX  108 /* C8 */
+
 typedef struct GlnBar {
   GlnEvent *events; /* never empty in a chart that was read without errors */
   size_t event_count;
+  GlnTuneNote *tune; /* the notes over it */
+  size_t tune_count;
   GlnMeter meter;
   GlnRatio beats;     /* actual length: shorter than the meter in a pick-up bar */
   bool repeat_starts; /* |: before it */
@@ -85,17 +105,19 @@ typedef struct GlnBar {
 /* A pick-up: the first bar of a section, shorter than its meter. */
 bool gln_bar_is_pickup(const GlnBar *bar);
 
-typedef struct GlnSection {
-  GlnText name; /* "A"; empty for bars before any [NAME] */
-  GlnBar *bars;
-  size_t bar_count;
-  size_t offset; /* of its [, or of its first bar line */
-} GlnSection;
-
 typedef struct GlnHeader {
   GlnText name, value; /* as typed, trimmed */
   size_t offset, value_offset;
 } GlnHeader;
+
+typedef struct GlnSection {
+  GlnText name;      /* "A"; empty for bars before any [NAME] */
+  GlnHeader *wishes; /* "texture: shell" below [NAME]: their values are the route room's to read */
+  size_t wish_count;
+  GlnBar *bars;
+  size_t bar_count;
+  size_t offset; /* of its [, or of its first bar line */
+} GlnSection;
 
 typedef struct GlnChart {
   GlnText source;     /* what was read; owned by the caller of gln_chart_read, must outlive the chart */
@@ -107,6 +129,7 @@ typedef struct GlnChart {
   size_t form_count;
   /* Known headers, read; defaults where absent. */
   GlnText title, by, feel, tuning, notes;
+  GlnText texture, frets, bass_line, vary; /* wishes of the line: their values are the route room's to read */
   bool has_key;
   GlnKey key;
   GlnMeter meter; /* each section starts in it; 4/4 by default */
@@ -117,6 +140,10 @@ typedef struct GlnChart {
   const struct GlnTyped
       *typed; /* how it was laid out when it was read; NULL for a chart that was made, not read */
 } GlnChart;
+
+/* Wishes of the line that the whole chart or a section may state, "texture", "frets", "bass-line", "vary": their names in
+ * order, NULL past the last. */
+const char *gln_chart_wish_name(size_t index);
 
 /* Reads a chart. Every fault of the file goes to diags, warnings too; GLN_INPUT when there was an error (the
  * chart then holds what could be read), GLN_LIMIT when a limit was passed, GLN_MEMORY. Lives in the arena. */

@@ -10,6 +10,8 @@ typedef enum GlnLineKind {
   GLN_LINE_REMARK, /* blank, or a comment alone */
   GLN_LINE_HEADER,
   GLN_LINE_SECTION, /* [NAME], bars may follow on the line */
+  GLN_LINE_WISH,    /* of a section */
+  GLN_LINE_TUNE,    /* ^, right above the bars it is for */
   GLN_LINE_BARS
 } GlnLineKind;
 
@@ -18,6 +20,7 @@ typedef struct GlnTypedLine {
   size_t offset, end, next; /* of the line, of its end without CR and LF, of the line after it */
   size_t comment;           /* of its '#', or end */
   size_t bar_count;         /* bars that begin on it */
+  bool has_tune;            /* the line above is its tune */
 } GlnTypedLine;
 
 typedef struct GlnTyped {
@@ -71,8 +74,12 @@ typedef struct GlnChartReader {
   size_t bar_total, chord_total;
   GlnText form; /* value of form: */
   bool has_form;
-  double tempo;       /* as written */
-  size_t seen_at[16]; /* line offset + 1 where each known header was given, by its index */
+  double tempo;               /* as written */
+  size_t tune_from, tune_end; /* a line of the tune that waits for its bars; equal: none */
+  GlnPitch last_tune;
+  bool has_last_tune;
+  size_t wish_capacity;
+  size_t seen_at[20]; /* line offset + 1 where each known header was given, by its index */
   GlnStatus status;   /* GLN_MEMORY or GLN_LIMIT: reading stops */
 } GlnChartReader;
 
@@ -116,6 +123,14 @@ void gln_section_settle(GlnChartReader *reader);
 /* Room for one more bar in the last section. */
 GlnBar *gln_reader_bar(GlnChartReader *reader);
 
+/* tune.c: the line of the tune that waits, over the bars from this one of the last section on. */
+void gln_tune_read(GlnChartReader *reader, size_t first_bar);
+/* A line of the tune that still waits has no bars. */
+void gln_tune_line_settle(GlnChartReader *reader);
+bool gln_bar_tune_equal(const GlnBar *a, const GlnBar *b);
+/* The bar's notes in gripline's own layout, a blank before each. */
+GLN_MUST_USE GlnStatus gln_bar_tune_print(const GlnBar *bar, GlnBuffer *out);
+
 /* event.c: one chord as written, [offset, offset + length) of the source; the event is silent after a fault.
  */
 void gln_event_read(GlnChartReader *reader, size_t offset, size_t length, GlnEvent *event);
@@ -136,6 +151,7 @@ bool gln_ending_starts(const GlnSection *section, size_t bar);
 size_t gln_ending_end(const GlnSection *section, size_t bar, bool *closes);
 
 /* equal.c */
+bool gln_section_wishes_equal(const GlnSection *a, const GlnSection *b);
 bool gln_bar_layout_equal(const GlnBar *a, const GlnBar *b); /* all but its chords */
 bool gln_bar_events_equal(const GlnBar *a, const GlnBar *b);
 

@@ -412,6 +412,47 @@ static GlnStatus group_print(Writer *writer, const Group *group) {
   return GLN_OK;
 }
 
+/* ---- the tune over a line of bars
+ * ------------------------------------------------------------------------------------------- */
+
+static bool tune_stands(const Writer *writer, const Group *group) {
+  if (writer->tidy || group->line == NO_LINE || !bar_lines_stand(writer, group))
+    return false;
+  for (size_t i = group->from; i < group->to; i++) {
+    const GlnSection *typed_in = NULL;
+    const GlnBar *typed = typed_bar(writer, &group->section->bars[i], &typed_in);
+    if (!typed || !gln_bar_tune_equal(typed, &group->section->bars[i]))
+      return false;
+  }
+  return true;
+}
+
+static bool has_tune(const Group *group) {
+  for (size_t i = group->from; i < group->to; i++)
+    if (group->section->bars[i].tune_count > 0)
+      return true;
+  return false;
+}
+
+/* The line above the bars: as typed, or written anew. */
+static GlnStatus tune_write(Writer *writer, const Group *group) {
+  bool typed = group->line != NO_LINE && group->line > 0 && writer->typed->lines[group->line].has_tune;
+  if (typed && tune_stands(writer, group)) {
+    typed_line_print(writer, group->line - 1);
+    return GLN_OK;
+  }
+  if (!has_tune(group) && !typed)
+    return GLN_OK;
+  line_begin(writer);
+  gln_buffer_add_string(writer->out, "^ |");
+  for (size_t i = group->from; i < group->to; i++) {
+    GLN_TRY(gln_bar_tune_print(&group->section->bars[i], writer->out));
+    gln_buffer_add_string(writer->out, " |");
+  }
+  line_finish(writer, typed ? group->line - 1 : NO_LINE);
+  return GLN_OK;
+}
+
 /* ---- sections
  * ----------------------------------------------------------------------------------------------------- */
 
@@ -465,13 +506,29 @@ static GlnStatus section_name_write(Writer *writer, const GlnSection *section, b
   return GLN_OK;
 }
 
+/* A section's wishes stand right below its name. */
+static void wishes_write(Writer *writer, const GlnSection *section) {
+  for (size_t i = 0; i < section->wish_count; i++) {
+    const GlnHeader *wish = &section->wishes[i];
+    bool typed = writer->was_typed && gln_text_within(writer->chart->source, wish->name);
+    size_t line = typed ? line_of(writer, wish->offset) : NO_LINE;
+    remarks_print(writer, line);
+    if (typed && !writer->tidy && gln_text_within(writer->chart->source, wish->value))
+      typed_line_print(writer, line);
+    else
+      header_print(writer, wish->name, wish->value, line);
+  }
+}
+
 static GlnStatus section_write(Writer *writer, const GlnSection *section) {
   bool first_written = false;
   GLN_TRY(section_name_write(writer, section, &first_written));
+  wishes_write(writer, section);
   for (size_t from = 0; from < section->bar_count;) {
     Group group = group_at(writer, section, from);
     if (from > 0 || !first_written) {
       remarks_print(writer, group.line);
+      GLN_TRY(tune_write(writer, &group));
       line_begin(writer);
       if (bar_lines_stand(writer, &group))
         GLN_TRY(group_patch(writer, &group, writer->typed->lines[group.line].offset));
