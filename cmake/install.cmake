@@ -1,5 +1,4 @@
 # cmake --install: the program, its man page and the completions, which the program itself prints from its table.
-include(GNUInstallDirs)
 
 set(printed "${PROJECT_BINARY_DIR}/printed")
 file(MAKE_DIRECTORY "${printed}")

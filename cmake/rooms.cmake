@@ -1,11 +1,19 @@
 # One static library per room, linked to what its line in LAYERS declares and to nothing else.
 
-# Splits a line of LAYERS into room, rooms and foreign (lists) in the caller's scope.
+# Where the opened rooms lie: below the folder that holds bin/, and in the build folder.
+set(GRIPLINE_ROOMS_FOLDER "${CMAKE_INSTALL_LIBDIR}/gripline")
+
+# Splits a line of LAYERS into room, rooms and foreign (lists) and opened (yes or empty) in the caller's scope.
 function(gripline_layer line)
   string(REGEX REPLACE "[ \t]+" ";" columns "${line}")
   list(GET columns 1 room)
   list(GET columns 2 rooms)
   list(GET columns 3 foreign)
+  set(opened "")
+  if("opened" IN_LIST columns)
+    set(opened yes)
+  endif()
+  set(opened "${opened}" PARENT_SCOPE)
   foreach(name rooms foreign)
     if("${${name}}" STREQUAL "-")
       set(${name} "")
@@ -38,9 +46,13 @@ function(gripline_room line)
   file(GLOB_RECURSE embedded CONFIGURE_DEPENDS "${PROJECT_SOURCE_DIR}/data/*" "${PROJECT_SOURCE_DIR}/assets/*")
   file(GLOB assembly CONFIGURE_DEPENDS "${folder}/*.S")
   set_source_files_properties(${assembly} PROPERTIES OBJECT_DEPENDS "${embedded}")
-  target_compile_definitions(${target} PRIVATE GRIPLINE_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
+  target_compile_definitions(${target} PRIVATE GRIPLINE_SOURCE_DIR="${PROJECT_SOURCE_DIR}"
+    GRIPLINE_ROOMS_FOLDER="${GRIPLINE_ROOMS_FOLDER}")
   foreach(used IN LISTS rooms)
-    if(TARGET gln_${used})
+    if(TARGET gripline_${used}) # opened when it is needed: those above see its header alone
+      target_include_directories(${target} PUBLIC "${PROJECT_SOURCE_DIR}/src/${used}")
+      add_dependencies(${target} gripline_${used})
+    elseif(TARGET gln_${used})
       target_link_libraries(${target} PUBLIC gln_${used})
     else() # a room of headers alone
       target_include_directories(${target} PUBLIC "${PROJECT_SOURCE_DIR}/src/${used}")
@@ -51,6 +63,20 @@ function(gripline_room line)
     pkg_check_modules(${package} REQUIRED IMPORTED_TARGET ${package})
     target_link_libraries(${target} PRIVATE PkgConfig::${package})
   endforeach()
+  target_link_libraries(${target} PRIVATE ${CMAKE_DL_LIBS})
+  if(opened)
+    gripline_opened_room(${room})
+  endif()
+endfunction()
+
+# The room as a shared object with copies of the rooms below it: they keep no state, so a second copy does no harm.
+function(gripline_opened_room room)
+  add_library(gripline_${room} MODULE "$<TARGET_OBJECTS:gln_${room}>")
+  set_target_properties(gripline_${room} PROPERTIES PREFIX "" OUTPUT_NAME ${room} LINKER_LANGUAGE C
+    LIBRARY_OUTPUT_DIRECTORY "${CMAKE_BINARY_DIR}/${GRIPLINE_ROOMS_FOLDER}")
+  target_link_libraries(gripline_${room} PRIVATE "$<TARGET_PROPERTY:gln_${room},LINK_LIBRARIES>")
+  target_link_options(gripline_${room} PRIVATE ${gripline_link_whole} -Wl,--as-needed)
+  install(TARGETS gripline_${room} LIBRARY DESTINATION "${GRIPLINE_ROOMS_FOLDER}")
 endfunction()
 
 # tests/ROOM/test_*.c, one cmocka program each.
@@ -60,6 +86,9 @@ function(gripline_room_tests line)
   foreach(source IN LISTS tests)
     get_filename_component(name "${source}" NAME_WE)
     gripline_test("${room}.${name}" "${source}" ${room})
+    foreach(package IN LISTS foreign)
+      target_link_libraries(${room}.${name} PRIVATE PkgConfig::${package})
+    endforeach()
   endforeach()
 endfunction()
 

@@ -5,7 +5,9 @@
 #ifndef GLN_APP_H
 #define GLN_APP_H
 
+#include <limits.h>
 #include <stdio.h>
+#include <sys/types.h>
 
 #include "base.h"
 #include "harmony.h"
@@ -22,6 +24,7 @@ typedef struct GlnApp {
   bool colour;    /* out shows bold and dim */
   int64_t now;    /* seconds since 1970-01-01 UTC */
   int32_t ahead;  /* seconds by which the clock on the wall is ahead of UTC */
+  bool progress;  /* err is a terminal where a line may be written over */
 } GlnApp;
 
 #define GLN_COLUMNS 80
@@ -51,6 +54,26 @@ GLN_MUST_USE GlnStatus gln_stream_read(FILE *stream, size_t limit_bytes, GlnAren
 /* Writes a whole file: beside it, synced, then renamed over it, so that path holds the old content or the new and
  * never a part. A link is followed; a device or pipe is written straight. GLN_SYSTEM and *fault when it cannot. */
 GLN_MUST_USE GlnStatus gln_file_write(const char *path, GlnText content, GlnFileFault *fault);
+/* The same, bit by bit. What goes wrong on the way is remembered and comes back from gln_draft_keep. */
+typedef struct GlnDraft {
+  char path[PATH_MAX];
+  char beside[PATH_MAX]; /* its name for now; "" while it has none */
+  int descriptor, target;
+  FILE *
+      spool; /* behind descriptor when it goes to a device, a pipe or a stream: gathered first, for they cannot go back */
+  FILE *stream; /* or NULL */
+  mode_t mode;
+  int error;
+} GlnDraft;
+GLN_MUST_USE GlnStatus gln_draft_open(const char *path, GlnDraft *draft, GlnFileFault *fault);
+/* For a stream in place of a file. */
+GLN_MUST_USE GlnStatus gln_draft_gather(FILE *stream, GlnDraft *draft, GlnFileFault *fault);
+/* data: the GlnDraft. False when it cannot be done. */
+bool gln_draft_write(void *data, const void *bytes, size_t count);
+bool gln_draft_seek(void *data, int64_t place);
+/* Puts the whole file in its place. Either way the draft is gone. */
+GLN_MUST_USE GlnStatus gln_draft_keep(GlnDraft *draft, GlnFileFault *fault);
+void gln_draft_drop(GlnDraft *draft); /* nothing was changed */
 /* Writes to a stream and flushes it. */
 GLN_MUST_USE GlnStatus gln_stream_write(FILE *stream, GlnText content, GlnFileFault *fault);
 

@@ -3,6 +3,7 @@
 #define GLN_APP_INTERNAL_H
 
 #include "app.h"
+#include "audio.h"
 #include "grip.h"
 #include "interchange.h"
 #include "page.h"
@@ -26,6 +27,12 @@ typedef enum GlnOptionKind {
 #define GLN_TEXTURE_KEYS                     &("" GLN_TEXTURE_LIST(GLN_TEXTURE_KEY))[1]
 #define GLN_BASS_LINE_KEY(name, key, words)  "|" key
 #define GLN_BASS_LINE_KEYS                   &("" GLN_BASS_LINE_LIST(GLN_BASS_LINE_KEY))[1]
+#define GLN_PLAYER_KEY(name, word)           "|" word
+#define GLN_PLAYER_KEYS                      &("" GLN_PLAYER_LIST(GLN_PLAYER_KEY))[1]
+#define GLN_PERCUSSION_KEY(name, word, key)  "|" word
+#define GLN_PERCUSSION_KEYS                  &("" GLN_PERCUSSION_LIST(GLN_PERCUSSION_KEY))[1]
+#define GLN_AUDIO_FORMAT_KEY(name, ending)   "|" ending
+#define GLN_AUDIO_FORMAT_KEYS                GLN_AUDIO_FORMAT_LIST(GLN_AUDIO_FORMAT_KEY)
 #define GLN_SHEET_PART_KEY(name, key, words) "|" key
 #define GLN_SHEET_PART_KEYS                  &("" GLN_SHEET_PART_LIST(GLN_SHEET_PART_KEY))[1]
 
@@ -111,6 +118,30 @@ typedef enum GlnFormatId {
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
+  X(GLN_OPT_FROM_BAR, "from", 0, TEXT, "BAR", 0, 0, "the first", "the first bar that is played")             \
+  X(GLN_OPT_TO_BAR, "to", 0, TEXT, "BAR", 0, 0, "the last", "the last bar that is played")                   \
+  X(GLN_OPT_LOOP, "loop", 0, INTEGER, "TIMES", 1, GLN_ROUNDS_MAX, "1; 8 for --change",                       \
+    "how often it is played, one after the other")                                                           \
+  X(GLN_OPT_CHANGE, "change", 0, TEXT, "BAR[.BEAT]|hardest", 0, 0, "",                                       \
+    "one change of grip, round and round: 7 the change into bar 7, 7.3 into its third beat")                 \
+  X(GLN_OPT_LADDER, "ladder", 0, TEXT, "TEMPI", 0, 0, "",                                                    \
+    "the same at one tempo after the other: 60-126/6 rises by 6, 60,126,60,126 goes to and fro; the "        \
+    "count-in comes before each")                                                                            \
+  X(GLN_OPT_TRANSPOSE, "transpose", 0, INTEGER, "SEMITONES", -12, 12, "0",                                   \
+    "sounds so much higher or lower; the grips stay")                                                        \
+  X(GLN_OPT_ONLY, "only", 0, SOME_OF, GLN_PLAYER_KEYS, 0, 0, "all that play", "who is heard")                \
+  X(GLN_OPT_CLICK, "click", 0, FLAG, "", 0, 0, "", "a click on every beat")                                  \
+  X(GLN_OPT_PERCUSSION, "percussion", 0, SOME_OF, GLN_PERCUSSION_KEYS, 0, 0, "none",                         \
+    "light percussion that plays along")                                                                     \
+  X(GLN_OPT_SEED, "seed", 0, INTEGER, "NUMBER", 0, 1000000, "1",                                             \
+    "another number, other small shifts of time and force, as a hand has them")                              \
+  X(GLN_OPT_EVEN, "even", 0, FLAG, "", 0, 0, "", "no such shifts: exactly as the feel is written")           \
+  X(GLN_OPT_SOUNDFONT, "soundfont", 0, FILE, "FILE", 0, 0, "the system's",                                   \
+    "the sounds to play with, in SoundFont 2 format")                                                        \
+  X(GLN_OPT_LIVE, "live", 0, FLAG, "", 0, 0, "",                                                             \
+    "play now, on this machine's audio; begin with the volume low")                                          \
+  X(GLN_OPT_DEVICE, "device", 0, TEXT, "SYSTEM", 0, 0, "the usual one",                                      \
+    "the audio system for --live: alsa, pulseaudio, jack, …")                                                \
   X(GLN_OPT_CHORD, "chord", 0, TEXT, "CHORD", 0, 0, "", "one chord, without a song; needs --key")            \
   X(GLN_OPT_TRY, "try", 0, TEXT, "SLOT=CHORD", 0, 0, "",                                                     \
     "plan the line anew with this chord in that slot: 6=A7 for bar 6, 10.3=Gb7 for its third beat, 8=\"Dm7 " \
@@ -275,6 +306,14 @@ GLN_MUST_USE GlnStatus gln_job_format(const GlnJob *job, size_t *format);
 
 #define GLN_CAPO_ADVICE  "write a fret, or a fret and the strings it covers, 1 the highest: 2, or 2:5-3"
 #define GLN_CAPO_PROBLEM "the capo covers a string that this instrument does not have"
+/* Words for a fault, cut where there is no more room. */
+__attribute__((format(printf, 3, 4))) void gln_fault_say(char *out, size_t size, const char *format, ...);
+/* What errno says about writing, in words. */
+GlnStatus gln_write_fault(int error, GlnFileFault *fault);
+
+/* The audio room, opened when it is first asked for; complains when it cannot be. */
+GLN_MUST_USE GlnStatus gln_job_audio(const GlnJob *job, const GlnAudio **audio);
+
 #define GLN_TUNING_ADVICE                                                                                    \
   "name one, such as \"drop d\", or write a note for each string, the lowest first: D A D G B E"
 

@@ -1,101 +1,75 @@
 /* gripline play: the accompaniment as sound. */
-#include "app_internal.h"
-#include "interchange.h"
-#include "sound.h"
+#include "performing.h"
 
-/* Slots as the right hand needs them. */
-static GlnHeld *hold_line(const GlnLine *line, GlnArena *arena) {
-  GlnHeld *held = GLN_NEW(arena, GlnHeld, line->slot_count);
-  for (size_t i = 0; held != NULL && i < line->slot_count; i++) {
-    const GlnLineSlot *at = &line->slots[i];
-    const GlnSlot *slot = at->slot;
-    GlnRatio beat = gln_ratio(4, slot->meter.unit); /* quarter notes */
-    GlnRatio into = gln_ratio_multiply(gln_ratio_subtract(slot->beat, gln_ratio(1, 1)), beat);
-    held[i] = (GlnHeld){.grip = at->silent ? NULL : &at->grip,
-                        .chord = at->silent ? NULL : at->chord,
-                        .start = slot->start,
-                        .quarters = slot->quarters,
-                        .meter_beats = slot->meter.beats,
-                        .meter_unit = slot->meter.unit,
-                        .bar_start = gln_ratio_subtract(slot->start, into)};
-  }
-  return held;
+#include <string.h>
+
+#define FORMAT_MIDI 0 /* as in the table: then those of the audio room */
+
+static GlnStatus write_midi(GlnJob *job, const GlnArrangement *arrangement, const GlnRehearsal *rehearsal,
+                            const GlnPerformance *performance, GlnText path) {
+  GlnBuffer file = gln_buffer(job->arena);
+  GLN_TRY(gln_job_midi(job, arrangement, rehearsal, performance, &file));
+  job->arguments.value[GLN_OPT_OUTPUT].text = path;
+  return gln_job_deliver(job, gln_buffer_text(&file));
 }
 
-/* Section names and chord symbols along the song. */
-static GlnMidiMark *mark_line(const GlnLine *line, GlnArena *arena, size_t *count) {
-  GlnMidiMark *marks = GLN_NEW(arena, GlnMidiMark, 2 * line->slot_count);
-  *count = 0;
-  const GlnSlot *last = NULL;
-  for (size_t i = 0; marks != NULL && i < line->slot_count; i++) {
-    const GlnSlot *slot = line->slots[i].slot;
-    GlnText section = line->song->chart->sections[slot->section].name;
-    bool begins = last == NULL || last->section != slot->section || last->section_pass != slot->section_pass;
-    if (begins && section.length > 0)
-      marks[(*count)++] = (GlnMidiMark){slot->start, section};
-    marks[(*count)++] = (GlnMidiMark){slot->start, slot->event->symbol};
-    last = slot;
-  }
-  return marks;
-}
-
-/* The chart's feel, and where it stands there. */
-static void place_feel(const GlnChart *chart, GlnPerformanceOptions *options) {
-  options->feel = chart->feel;
-  for (size_t i = 0; i < chart->header_count; i++)
-    if (gln_text_equal_ignoring_case(chart->headers[i].name, GLN_TEXT("feel"))) {
-      options->feel_offset = chart->headers[i].value_offset;
-      options->feel_length = chart->headers[i].value.length;
-    }
-}
-
-static GlnStatus perform(const GlnJob *job, const GlnArrangement *arrangement, GlnPerformance **performance) {
-  const GlnValue *value = job->arguments.value;
-  GlnFeelBook *book = NULL;
-  GLN_TRY(gln_feel_book_open(job->arena, &book));
-  GlnPerformanceOptions options = {
-      .instrument = &arrangement->options.instrument,
-      .hand = &arrangement->options.hand,
-      .book = book,
-      .tempo = arrangement->options.tempo,
-      .count_in = value[GLN_OPT_COUNT_IN].given ? (int8_t)value[GLN_OPT_COUNT_IN].number : 0};
-  if (value[GLN_OPT_FEEL].given)
-    options.feel = value[GLN_OPT_FEEL].text;
-  else
-    place_feel(arrangement->chart, &options);
-  GlnHeld *held = hold_line(arrangement->line, job->arena);
-  if (held == NULL)
+/* Without a soundfont there is still the MIDI file, beside where the sound would be. */
+static GlnStatus write_midi_instead(GlnJob *job, const GlnArrangement *arrangement,
+                                    const GlnRehearsal *rehearsal, const GlnPerformance *performance) {
+  GlnText path = job->arguments.value[GLN_OPT_OUTPUT].text;
+  const char *dot = strrchr(path.at, '.');
+  if (gln_text_equal(path, GLN_TEXT("-")) || gln_text_starts(path, GLN_TEXT("/dev/")) || dot == NULL)
+    return GLN_SYSTEM;
+  GlnBuffer name = gln_buffer(job->arena);
+  gln_buffer_add(&name, gln_text_slice(path, 0, (size_t)(dot - path.at)));
+  gln_buffer_add_string(&name, ".mid");
+  const char *beside = gln_text_copy(job->arena, gln_buffer_text(&name));
+  if (beside == NULL)
     return GLN_MEMORY;
+  GLN_TRY(write_midi(job, arrangement, rehearsal, performance, gln_text(beside)));
   GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status =
-      gln_performance_make(&options, held, arrangement->line->slot_count, job->arena, &diags, performance);
-  gln_job_show_diags(job, &diags, arrangement->name, arrangement->chart->source);
-  return status;
+  GlnBuffer words = gln_buffer(job->arena);
+  gln_buffer_format(&words, "%s is written in its place: the same notes, for any player of MIDI files",
+                    beside);
+  gln_diags_add(&diags, (GlnDiag){.severity = GLN_NOTE_SEVERITY, .problem = gln_buffer_text(&words)});
+  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  return GLN_SYSTEM;
+}
+
+static GlnStatus write_file(GlnJob *job, const GlnArrangement *arrangement, const GlnRehearsal *rehearsal,
+                            const GlnPerformance *performance, size_t format) {
+  GlnText path = job->arguments.value[GLN_OPT_OUTPUT].text;
+  if (format == FORMAT_MIDI)
+    return write_midi(job, arrangement, rehearsal, performance, path);
+  GlnStatus status = gln_job_audio_file(job, arrangement, performance, path.at, (GlnAudioFormat)(format - 1));
+  return status == GLN_NO ? write_midi_instead(job, arrangement, rehearsal, performance) : status;
 }
 
 GlnStatus gln_job_perform_midi(GlnJob *job, GlnBuffer *file) {
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
+  GlnRehearsal rehearsal;
+  GLN_TRY(gln_job_rehearsal(job, &arrangement, &rehearsal));
+  rehearsal.even = true;
   GlnPerformance *performance = NULL;
-  GLN_TRY(perform(job, &arrangement, &performance));
-  const GlnChart *chart = arrangement.chart;
-  GlnMidiOptions options = {
-      .title = chart->title, .by = chart->by, .has_key = chart->has_key, .key = chart->key};
-  options.marks = mark_line(arrangement.line, job->arena, &options.mark_count);
-  if (options.marks == NULL)
-    return GLN_MEMORY;
-  GlnStatus status = gln_midi_write(performance, &options, file);
-  if (status == GLN_LIMIT)
-    return gln_job_complain(job, status, "play a shorter form, or another tempo",
-                            "this song does not fit a MIDI file");
-  GLN_TRY(status);
-  return gln_buffer_status(file);
+  GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
+  return gln_job_midi(job, &arrangement, &rehearsal, performance, file);
 }
 
 GlnStatus gln_run_play(GlnJob *job) {
-  size_t format = 0;
-  GLN_TRY(gln_job_format(job, &format)); /* there is but one yet */
-  GlnBuffer file = gln_buffer(job->arena);
-  GLN_TRY(gln_job_perform_midi(job, &file));
-  return gln_job_deliver(job, gln_buffer_text(&file));
+  bool live = job->arguments.value[GLN_OPT_LIVE].given, to_file = job->arguments.value[GLN_OPT_OUTPUT].given;
+  size_t format = FORMAT_MIDI;
+  if (job->arguments.value[GLN_OPT_DEVICE].given && !live)
+    return gln_job_complain(job, GLN_USAGE, "add --live", "--device says where to play live");
+  if (!live || to_file)
+    GLN_TRY(gln_job_format(job, &format));
+  GlnArrangement arrangement;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  GlnRehearsal rehearsal;
+  GLN_TRY(gln_job_rehearsal(job, &arrangement, &rehearsal));
+  GlnPerformance *performance = NULL;
+  GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
+  if (!live || to_file)
+    GLN_TRY(write_file(job, &arrangement, &rehearsal, performance, format));
+  return live ? gln_job_play_now(job, &arrangement, performance) : GLN_OK;
 }

@@ -49,8 +49,11 @@ static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, 
                                             GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
                                             GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
 static const GlnOptionId notes_options[] = {GLN_OPT_TIMES, GLN_OPT_SPOKEN, LINE_OPTIONS, GLN_OPT_HELP};
-static const GlnOptionId play_options[] = {GLN_OPT_OUTPUT, GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,
-                                           GLN_OPT_HELP};
+static const GlnOptionId play_options[] = {
+    GLN_OPT_OUTPUT,     GLN_OPT_FEEL,      GLN_OPT_COUNT_IN, GLN_OPT_FROM_BAR, GLN_OPT_TO_BAR,
+    GLN_OPT_LOOP,       GLN_OPT_CHANGE,    GLN_OPT_LADDER,   GLN_OPT_ONLY,     GLN_OPT_CLICK,
+    GLN_OPT_PERCUSSION, GLN_OPT_TRANSPOSE, GLN_OPT_SEED,     GLN_OPT_EVEN,     GLN_OPT_SOUNDFONT,
+    GLN_OPT_LIVE,       GLN_OPT_DEVICE,    LINE_OPTIONS,     GLN_OPT_HELP};
 
 static const GlnOptionId reduce_options[] = {
     GLN_OPT_GRIPS,  GLN_OPT_SHAPES,  GLN_OPT_CURVE, GLN_OPT_BASS, GLN_OPT_TEXTURE,
@@ -160,9 +163,12 @@ static const GlnCommand commands[] = {
      "video or into a message.",
      "gripline notes --times song.chart", NULL, OPTIONS(notes_options), gln_run_notes},
     {"play", "FILE", "the accompaniment as sound",
-     "Arranges the chart and plays it with the chart's feel: a Standard MIDI File with one channel for every "
-     "string.",
-     "gripline play song.chart -o song.mid", "mid", OPTIONS(play_options), gln_run_play},
+     "Arranges the chart and plays it with the chart's feel: thumb and fingers apart, every string stopping "
+     "itself alone. The name's ending chooses the kind of file: sound, at a moderate level, or a Standard "
+     "MIDI File with one channel for every string. For practice: some bars, round and round, one change of "
+     "grip, tempi that rise. Mind your ears: keep the listening level moderate, above all with headphones.",
+     "gripline play song.chart --from 5 --to 8 --loop 4 -o song.wav", "mid" GLN_AUDIO_FORMAT_KEYS,
+     OPTIONS(play_options), gln_run_play},
     {"transpose", "FILE", "the chart in another key: by name, by interval, or where it lies easiest",
      "Writes the chart in another key, spelled for it: chords, key, pinned grips and top notes; comments and "
      "all "

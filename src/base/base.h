@@ -11,6 +11,7 @@
 #include <stdint.h>
 
 #define GLN_MUST_USE        __attribute__((warn_unused_result))
+#define GLN_DOOR            __attribute__((visibility("default"))) /* seen from outside a shared object */
 #define GLN_COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
 
 /* ---- status ------------------------------------------------------------------------------------- */

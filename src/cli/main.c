@@ -49,6 +49,7 @@ int main(int argc, char *argv[]) {
                       .columns = terminal_columns(),
                       .colour = terminal_colour(),
                       .now = now,
-                      .ahead = seconds_ahead(now)};
+                      .ahead = seconds_ahead(now),
+                      .progress = isatty(STDERR_FILENO) != 0};
   return gln_app_run(&app, argc, argv);
 }

@@ -102,33 +102,74 @@ static void add_key(GlnBuffer *track, GlnKey key) {
   add_meta(track, 0, META_KEY, (GlnText){bytes, 2});
 }
 
+/* Microseconds a quarter note. */
+static void add_tempo(GlnBuffer *track, uint32_t delta, double tempo) {
+  uint32_t length = (uint32_t)lround(60e6 / tempo);
+  const char bytes[3] = {(char)(length >> 16 & 0xFF), (char)(length >> 8 & 0xFF), (char)(length & 0xFF)};
+  add_meta(track, delta, META_TEMPO, (GlnText){bytes, 3});
+}
+
+/* A walk through what happens along the map, by time; at one time meters come first, then tempi, then marks. */
+typedef enum MapEvent { MAP_METER, MAP_TEMPO, MAP_MARK } MapEvent;
+
+typedef struct Map {
+  const GlnPerformance *performance;
+  const GlnMidiOptions *options;
+  size_t meter, tempo, mark;
+} Map;
+
+static bool map_is_done(const Map *map) {
+  return map->meter == map->performance->meter_count && map->tempo == map->performance->tempo_count &&
+         map->mark == map->options->mark_count;
+}
+
+static MapEvent next_of_map(const Map *map, int64_t *tick) {
+  const GlnPerformance *performance = map->performance;
+  MapEvent next = MAP_METER;
+  *tick = INT64_MAX;
+  if (map->meter < performance->meter_count)
+    *tick = ticks(performance->meters[map->meter].start);
+  if (map->tempo < performance->tempo_count && ticks(performance->tempos[map->tempo].start) < *tick) {
+    *tick = ticks(performance->tempos[map->tempo].start);
+    next = MAP_TEMPO;
+  }
+  if (map->mark < map->options->mark_count) {
+    int64_t mark = ticks(gln_ratio_add(performance->lead_in, map->options->marks[map->mark].start));
+    if (mark < *tick) {
+      *tick = mark;
+      next = MAP_MARK;
+    }
+  }
+  return next;
+}
+
 static GlnStatus write_map(const GlnPerformance *performance, const GlnMidiOptions *options, GlnBuffer *out) {
   GlnBuffer track = gln_buffer(out->arena);
   if (options->title.length)
     add_meta(&track, 0, META_TRACK_NAME, options->title);
   if (options->by.length)
     add_meta(&track, 0, META_TEXT, options->by);
-  uint32_t tempo = (uint32_t)lround(60e6 / performance->tempo);
-  const char bytes[3] = {(char)(tempo >> 16 & 0xFF), (char)(tempo >> 8 & 0xFF), (char)(tempo & 0xFF)};
-  add_meta(&track, 0, META_TEMPO, (GlnText){bytes, 3});
+  add_tempo(&track, 0, performance->tempo);
   if (options->has_key)
     add_key(&track, options->key);
   int64_t now = 0;
-  size_t meter = 0, mark = 0;
-  while (meter < performance->meter_count || mark < options->mark_count) {
-    int64_t meter_tick = INT64_MAX, mark_tick = INT64_MAX;
-    if (meter < performance->meter_count)
-      meter_tick = ticks(performance->meters[meter].start);
-    if (mark < options->mark_count)
-      mark_tick = ticks(gln_ratio_add(performance->lead_in, options->marks[mark].start));
-    int64_t next = meter_tick <= mark_tick ? meter_tick : mark_tick;
+  for (Map at = {performance, options, 0, 0, 0}; !map_is_done(&at);) {
+    int64_t tick = 0;
+    MapEvent next = next_of_map(&at, &tick);
     uint32_t delta;
-    GLN_TRY(ticks_between(now, next, &delta));
-    if (meter_tick <= mark_tick)
-      add_meter(&track, delta, &performance->meters[meter++]);
-    else
-      add_meta(&track, delta, META_MARKER, options->marks[mark++].text);
+    GLN_TRY(ticks_between(now, tick, &delta));
     now += delta;
+    switch (next) {
+    case MAP_METER:
+      add_meter(&track, delta, &performance->meters[at.meter++]);
+      break;
+    case MAP_TEMPO:
+      add_tempo(&track, delta, performance->tempos[at.tempo++].tempo);
+      break;
+    case MAP_MARK:
+      add_meta(&track, delta, META_MARKER, options->marks[at.mark++].text);
+      break;
+    }
   }
   uint32_t rest;
   GLN_TRY(ticks_between(now, ticks(performance->quarters), &rest));
@@ -148,10 +189,9 @@ static int compare_events(const void *left, const void *right) {
 }
 
 static uint8_t channel_of(const GlnPerformance *performance, const GlnSounding *note) {
-  if (note->player == GLN_PLAYER_CLICK)
+  if (note->string < 0)
     return CLICK_CHANNEL;
-  assert(note->string >= 0 && note->string < performance->string_count &&
-         performance->string_count <= CLICK_CHANNEL);
+  assert(note->string < performance->string_count && performance->string_count <= CLICK_CHANNEL);
   return (uint8_t)(performance->string_count - 1 - note->string);
 }
 
@@ -224,6 +264,9 @@ static bool plays(const GlnPerformance *performance, GlnPlayer player) {
 GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options, GlnBuffer *out) {
   if (!(performance->tempo >= GLN_TEMPO_MIN && performance->tempo <= GLN_TEMPO_MAX))
     return GLN_LIMIT;
+  for (size_t i = 0; i < performance->tempo_count; i++)
+    if (!(performance->tempos[i].tempo >= GLN_TEMPO_MIN && performance->tempos[i].tempo <= GLN_TEMPO_MAX))
+      return GLN_LIMIT;
   uint32_t tracks = 1;
   for (int player = 0; player < GLN_PLAYER_COUNT; player++)
     tracks += plays(performance, (GlnPlayer)player);

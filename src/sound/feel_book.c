@@ -65,21 +65,27 @@ GlnRatio gln_feel_step_place(const GlnFeel *feel, int32_t step) {
   return gln_ratio_multiply(gln_meter_quarters(feel->beats, feel->unit), gln_ratio(step, feel->steps));
 }
 
-/* Within each quarter, the half before the middle takes swing / (swing + 1) of the time. */
+/* In each pair (the eighths of a quarter, or the sixteenths of an eighth) the first half takes swing / (swing + 1) of the
+ * time, and what lies within a half is spread over it. Thirds of a pair are no halves: triplets sound as written. */
+GlnRatio gln_feel_swung(const GlnFeel *feel, GlnRatio place) {
+  const GlnRatio one = {1, 1}, half = {1, 2};
+  GlnRatio pair = feel->swings_sixteenths ? half : one;
+  GlnRatio pairs = gln_ratio_divide(place, pair);
+  GlnRatio whole = gln_ratio(pairs.num / pairs.den, 1);
+  GlnRatio within = gln_ratio_subtract(pairs, whole);
+  if (within.den % 3 == 0)
+    return place;
+  GlnRatio middle = gln_ratio_divide(feel->swing, gln_ratio_add(feel->swing, one));
+  GlnRatio doubled = gln_ratio_multiply(within, gln_ratio(2, 1));
+  GlnRatio bent = gln_ratio_compare(within, half) < 0
+                      ? gln_ratio_multiply(doubled, middle)
+                      : gln_ratio_add(middle, gln_ratio_multiply(gln_ratio_subtract(doubled, one),
+                                                                 gln_ratio_subtract(one, middle)));
+  return gln_ratio_multiply(gln_ratio_add(whole, bent), pair);
+}
+
 GlnRatio gln_feel_step_time(const GlnFeel *feel, int32_t step) {
-  GlnRatio place = gln_feel_step_place(feel, step);
-  GlnRatio quarter = gln_ratio(place.num / place.den, 1);
-  GlnRatio within = gln_ratio_subtract(place, quarter);
-  GlnRatio one = gln_ratio(1, 1), half = gln_ratio(1, 2), two = gln_ratio(2, 1);
-  GlnRatio whole = gln_ratio_add(feel->swing, one);
-  GlnRatio middle = gln_ratio_divide(feel->swing, whole);
-  GlnRatio bent;
-  if (gln_ratio_compare(within, half) < 0)
-    bent = gln_ratio_multiply(gln_ratio_multiply(within, two), middle);
-  else
-    bent = gln_ratio_add(middle, gln_ratio_multiply(gln_ratio_multiply(gln_ratio_subtract(within, half), two),
-                                                    gln_ratio_subtract(one, middle)));
-  return gln_ratio_add(quarter, bent);
+  return gln_feel_swung(feel, gln_feel_step_place(feel, step));
 }
 
 GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena) {

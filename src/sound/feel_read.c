@@ -3,7 +3,18 @@
 
 #include <string.h>
 
-typedef enum Header { FEEL, ALSO, WORDS, METER, STEPS, SWING, TEMPO, THUMB, FINGERS, HEADER_COUNT } Header;
+/* The lanes last, in their order. */
+typedef enum Header {
+  FEEL,
+  ALSO,
+  WORDS,
+  METER,
+  STEPS,
+  SWING,
+  TEMPO,
+  FIRST_LANE,
+  HEADER_COUNT = FIRST_LANE + GLN_LANE_COUNT
+} Header;
 
 typedef struct LaneText {
   GlnStroke *strokes;
@@ -104,16 +115,25 @@ static void keep_stroke(Reader *reader, LaneText *lane, GlnStroke stroke) {
   lane->strokes[lane->count++] = stroke;
 }
 
+static bool fits_lane(const GlnStroke *stroke, GlnLane which) {
+  GlnLane lane = signs[stroke->kind].lane;
+  if (which >= GLN_LANE_PERCUSSION)
+    return lane == GLN_LANE_COUNT || (lane == GLN_LANE_PERCUSSION && !stroke->ahead);
+  return lane == GLN_LANE_COUNT || lane == which;
+}
+
 static void read_cell(Reader *reader, GlnLane which, GlnText cell) {
   GlnStroke stroke;
   const char *advice = which == GLN_LANE_THUMB
                            ? "the thumb has b (bass), f (fifth), - (rings on) and . (rest)"
-                           : "the fingers have o r d u x i m a, - (rings on) and . (rest): see docs/feels.md";
+                       : which == GLN_LANE_FINGERS
+                           ? "the fingers have o r d u x i m a, - (rings on) and . (rest): see docs/feels.md"
+                           : "percussion has h (a hit) and - or . between";
   if (!read_stroke(cell, &stroke)) {
     FAULT(reader, cell, advice, "\"%.*s\" is no stroke", SHOWN(cell));
     stroke = (GlnStroke){.kind = GLN_STROKE_REST, .weight = GLN_WEIGHT_PLAIN};
-  } else if (signs[stroke.kind].lane != GLN_LANE_COUNT && signs[stroke.kind].lane != which) {
-    FAULT(reader, cell, advice, "\"%.*s\" is a stroke of the other line", SHOWN(cell));
+  } else if (!fits_lane(&stroke, which)) {
+    FAULT(reader, cell, advice, "\"%.*s\" is a stroke of another line", SHOWN(cell));
   }
   keep_stroke(reader, &reader->lanes[which], stroke);
 }
@@ -207,8 +227,17 @@ static void read_steps(Reader *reader, GlnText text) {
   reader->feel->steps = (int32_t)steps;
 }
 
-/* A plain number with at most two decimals, kept exactly: "2", "1.5". */
-static void read_swing(Reader *reader, GlnText text) {
+/* A plain number with at most two decimals, kept exactly: "2", "1.5"; and of what: "1.6 sixteenths". */
+static void read_swing(Reader *reader, GlnText given) {
+  GlnText text = gln_text_slice(given, 0, gln_text_find(given, GLN_TEXT(" "), 0));
+  GlnText notes = gln_text_trim(gln_text_from(given, text.length));
+  reader->feel->swings_sixteenths = gln_text_equal_ignoring_case(notes, GLN_TEXT("sixteenths"));
+  if (notes.length && !reader->feel->swings_sixteenths &&
+      !gln_text_equal_ignoring_case(notes, GLN_TEXT("eighths"))) {
+    FAULT(reader, notes, "write swing: 2 eighths, or swing: 1.6 sixteenths",
+          "eighths or sixteenths can swing, not \"%.*s\"", SHOWN(notes));
+    return;
+  }
   size_t point = gln_text_find(text, GLN_TEXT("."), 0);
   GlnText fraction = gln_text_from(text, point + 1);
   long whole, hundredths = 0;
@@ -248,21 +277,22 @@ static void read_words(Reader *reader, GlnText text) {
   reader->feel->words = text;
 }
 
-static void read_thumb(Reader *reader, GlnText text) {
-  read_lane(reader, GLN_LANE_THUMB, text);
-}
-
-static void read_fingers(Reader *reader, GlnText text) {
-  read_lane(reader, GLN_LANE_FINGERS, text);
-}
-
 static const struct {
   const char *name;
-  void (*read)(Reader *, GlnText);
-} headers[HEADER_COUNT] = {
-    [FEEL] = {"feel", read_name},    [ALSO] = {"also", read_also},    [WORDS] = {"words", read_words},
-    [METER] = {"meter", read_meter}, [STEPS] = {"steps", read_steps}, [SWING] = {"swing", read_swing},
-    [TEMPO] = {"tempo", read_tempo}, [THUMB] = {"thumb", read_thumb}, [FINGERS] = {"fingers", read_fingers}};
+  void (*read)(Reader *, GlnText); /* NULL for a lane */
+} headers[HEADER_COUNT] = {[FEEL] = {"feel", read_name},
+                           [ALSO] = {"also", read_also},
+                           [WORDS] = {"words", read_words},
+                           [METER] = {"meter", read_meter},
+                           [STEPS] = {"steps", read_steps},
+                           [SWING] = {"swing", read_swing},
+                           [TEMPO] = {"tempo", read_tempo},
+                           [FIRST_LANE + GLN_LANE_THUMB] = {"thumb", NULL},
+                           [FIRST_LANE + GLN_LANE_FINGERS] = {"fingers", NULL},
+#define LANE_HEADER(name, word, key) [FIRST_LANE + GLN_LANE_PERCUSSION + (name)] = {(word), NULL},
+                           GLN_PERCUSSION_LIST(LANE_HEADER)
+#undef LANE_HEADER
+};
 
 static void unknown_header(Reader *reader, GlnText name) {
   const char *nearest = NULL;
@@ -274,7 +304,8 @@ static void unknown_header(Reader *reader, GlnText name) {
       nearest_distance = distance;
     }
   }
-  FAULT(reader, name, "a feel has feel, also, words, meter, steps, swing, tempo, thumb and fingers",
+  FAULT(reader, name,
+        "a feel has feel, also, words, meter, steps, swing, tempo, thumb, fingers, shaker, rim and kick",
         "\"%.*s\" is not known%s%s%s", SHOWN(name), nearest ? "; did you mean \"" : "",
         nearest ? nearest : "", nearest ? "\"?" : "");
 }
@@ -294,8 +325,10 @@ static void read_line(Reader *reader, GlnText line) {
     unknown_header(reader, name.length ? name : line);
   else if (!value.length)
     FAULT(reader, line, "write something after the colon", "\"%s\" is empty", headers[which].name);
-  else if (which < THUMB && reader->seen[which])
+  else if (which < FIRST_LANE && reader->seen[which])
     FAULT(reader, line, "keep one of the two lines", "\"%s\" is given twice", headers[which].name);
+  else if (which >= FIRST_LANE)
+    read_lane(reader, (GlnLane)(which - FIRST_LANE), value);
   else
     headers[which].read(reader, value);
   if (which < HEADER_COUNT)
@@ -320,6 +353,36 @@ static bool next_line(GlnText source, size_t *at, GlnText *line) {
 
 /* ---- the whole --------------------------------------------------------------------------------------- */
 
+/* There must be something to swing; and no swing puts a half behind a triplet's last third. */
+static void check_swing(Reader *reader) {
+  const GlnFeel *feel = reader->feel;
+  if (gln_ratio_compare(feel->swing, gln_ratio(1, 1)) == 0)
+    return;
+  /* Steps in a pair of eighths, or of sixteenths, as a fraction. */
+  GlnRatio steps = gln_ratio(feel->steps * feel->unit, feel->beats * (feel->swings_sixteenths ? 8 : 4));
+  if (steps.den != 1 || steps.num % 2 != 0)
+    FAULT(reader, reader->swing, "cut the bar into eighths or sixteenths, or leave swing out",
+          "%d steps in %d/%d leave no %s to swing", (int)feel->steps, feel->beats, feel->unit,
+          feel->swings_sixteenths ? "sixteenths" : "eighths");
+  else if (steps.num % 3 == 0 && gln_ratio_compare(feel->swing, gln_ratio(2, 1)) > 0)
+    FAULT(reader, reader->swing, "swing 2 at most where there are triplets",
+          "this swing would bring a note after the triplet that follows it");
+}
+
+/* Something must sound, and all lines have the same number of bars: that number. */
+static int32_t check_lanes(Reader *reader, GlnText top) {
+  const LaneText *lanes = reader->lanes;
+  if (!lanes[GLN_LANE_THUMB].bars && !lanes[GLN_LANE_FINGERS].bars)
+    FAULT(reader, top, "add a thumb: or a fingers: line", "neither hand line is there: nothing would sound");
+  int32_t bars = lanes[GLN_LANE_THUMB].bars ? lanes[GLN_LANE_THUMB].bars : lanes[GLN_LANE_FINGERS].bars;
+  for (size_t i = GLN_LANE_FINGERS; bars && i < GLN_LANE_COUNT; i++)
+    if (lanes[i].bars && lanes[i].bars != bars)
+      FAULT(reader, reader->last_lane, "write as many bars in every line", "%s has %d bars, %s has %d",
+            i == GLN_LANE_FINGERS ? "the thumb" : "the hand", (int)bars,
+            i == GLN_LANE_FINGERS ? "the fingers" : headers[FIRST_LANE + i].name, (int)lanes[i].bars);
+  return bars;
+}
+
 /* What only shows once every line is read. */
 static void check_whole(Reader *reader) {
   GlnFeel *feel = reader->feel;
@@ -328,20 +391,11 @@ static void check_whole(Reader *reader) {
   for (size_t i = 0; i < GLN_COUNT_OF(needed); i++)
     if (!reader->seen[needed[i]])
       FAULT(reader, top, "add the line", "the feel has no \"%s:\" line", headers[needed[i]].name);
-  const LaneText *thumb = &reader->lanes[GLN_LANE_THUMB], *fingers = &reader->lanes[GLN_LANE_FINGERS];
-  if (!thumb->bars && !fingers->bars)
-    FAULT(reader, top, "add a thumb: or a fingers: line", "neither hand line is there: nothing would sound");
-  if (thumb->bars && fingers->bars && thumb->bars != fingers->bars)
-    FAULT(reader, reader->last_lane, "write as many bars for the thumb as for the fingers",
-          "the thumb has %d bars, the fingers have %d", (int)thumb->bars, (int)fingers->bars);
+  int32_t bars = check_lanes(reader, top);
   if (reader->worst != GLN_OK)
     return;
-  /* Swing bends eighths: a quarter must hold an even number of steps for there to be eighths. */
-  bool straight = gln_ratio_compare(feel->swing, gln_ratio(1, 1)) == 0;
-  if (!straight && (feel->steps * feel->unit) % (feel->beats * 8) != 0)
-    FAULT(reader, reader->swing, "cut the bar into eighths or sixteenths, or leave swing out",
-          "%d steps in %d/%d leave no eighths to swing", (int)feel->steps, feel->beats, feel->unit);
-  feel->bars = thumb->bars ? thumb->bars : fingers->bars;
+  check_swing(reader);
+  feel->bars = bars;
   for (size_t i = 0; i < GLN_LANE_COUNT; i++)
     feel->lanes[i] = reader->lanes[i].strokes;
 }

@@ -6,14 +6,9 @@
 
 /* Force of a stroke as MIDI velocity, by player and weight. Design choice: chords under the bass, a ghost
  * note about half as strong as a plain one. */
-static const int8_t forces[GLN_LANE_COUNT][GLN_WEIGHT_COUNT] = {
+static const int8_t forces[GLN_HAND_LANES][GLN_WEIGHT_COUNT] = {
     [GLN_LANE_THUMB] = {[GLN_WEIGHT_SOFT] = 52, [GLN_WEIGHT_PLAIN] = 82, [GLN_WEIGHT_ACCENT] = 102},
     [GLN_LANE_FINGERS] = {[GLN_WEIGHT_SOFT] = 42, [GLN_WEIGHT_PLAIN] = 70, [GLN_WEIGHT_ACCENT] = 92}};
-#define CLICK_FORCE        78
-#define CLICK_ACCENT_FORCE 104
-/* General MIDI percussion map: high and low wood block. */
-#define CLICK_ACCENT_KEY 76
-#define CLICK_KEY        77
 
 /* Design choices, tuned on tempi from 60 to 200: time from string to string in a roll and in a strum, and how
  * long a damped stroke is heard, in quarter notes. */
@@ -22,10 +17,7 @@ static const GlnRatio roll_step = {1, 24}, strum_step = {1, 48}, damped_length =
 
 typedef struct Player {
   const GlnPlan *plan;
-  GlnArena *arena;
-  GlnSounding *notes; /* while playing, quarters is where the note ends */
-  size_t count, capacity;
-  bool failed;
+  GlnNoteList list;
   size_t entered;                   /* spans so far: the last of them is held now */
   int8_t fret[GLN_STRINGS_MAX];     /* held now */
   size_t sounding[GLN_STRINGS_MAX]; /* 1 + index of the note that sounds on the string, 0 none */
@@ -35,7 +27,10 @@ typedef struct Player {
 
 const char *gln_player_words(GlnPlayer player) {
   static const char *const words[GLN_PLAYER_COUNT] = {
-      [GLN_PLAYER_THUMB] = "thumb", [GLN_PLAYER_FINGERS] = "fingers", [GLN_PLAYER_CLICK] = "click"};
+#define GLN_PLAYER_WORD(name, word) [name] = (word),
+      GLN_PLAYER_LIST(GLN_PLAYER_WORD)
+#undef GLN_PLAYER_WORD
+  };
   return words[player];
 }
 
@@ -45,26 +40,26 @@ static void stop_string(Player *player, int string, GlnRatio time) {
   size_t index = player->sounding[string];
   if (!index)
     return;
-  GlnSounding *note = &player->notes[index - 1];
+  GlnSounding *note = &player->list.notes[index - 1];
   if (gln_ratio_compare(time, note->quarters) < 0)
     note->quarters = time;
   player->sounding[string] = 0;
 }
 
-static GlnSounding *new_note(Player *player) {
-  if (player->count == player->capacity) {
-    size_t capacity = player->capacity ? 2 * player->capacity : 256;
-    GlnSounding *grown = GLN_NEW(player->arena, GlnSounding, capacity);
+GlnSounding *gln_note_add(GlnNoteList *list) {
+  if (list->count == list->capacity) {
+    size_t capacity = list->capacity ? 2 * list->capacity : 256;
+    GlnSounding *grown = GLN_NEW(list->arena, GlnSounding, capacity);
     if (!grown) {
-      player->failed = true;
+      list->failed = true;
       return NULL;
     }
-    if (player->count)
-      memcpy(grown, player->notes, player->count * sizeof *grown);
-    player->notes = grown;
-    player->capacity = capacity;
+    if (list->count)
+      memcpy(grown, list->notes, list->count * sizeof *grown);
+    list->notes = grown;
+    list->capacity = capacity;
   }
-  return &player->notes[player->count++];
+  return &list->notes[list->count++];
 }
 
 static const GlnShape *shape_now(const Player *player) {
@@ -79,10 +74,10 @@ typedef struct Pluck {
 
 static void pluck_string(Player *player, int string, const Pluck *pluck, int midi) {
   size_t last = player->sounding[string];
-  if (last && gln_ratio_compare(player->notes[last - 1].start, pluck->time) >= 0)
+  if (last && gln_ratio_compare(player->list.notes[last - 1].start, pluck->time) >= 0)
     return; /* a roll or strum that is under way plucks it already */
   stop_string(player, string, pluck->time);
-  GlnSounding *note = new_note(player);
+  GlnSounding *note = gln_note_add(&player->list);
   if (!note)
     return;
   *note = (GlnSounding){.start = pluck->time,
@@ -91,7 +86,7 @@ static void pluck_string(Player *player, int string, const Pluck *pluck, int mid
                         .midi = (int8_t)midi,
                         .force = pluck->force,
                         .player = pluck->who};
-  player->sounding[string] = player->count;
+  player->sounding[string] = player->list.count;
 }
 
 /* The left hand holds these frets from now on: what it let go stops. */
@@ -103,6 +98,17 @@ static void hold_frets(Player *player, const int8_t fret[GLN_STRINGS_MAX], GlnRa
   }
 }
 
+/* When a string that the next grip changes falls silent: an open one with the change, a stopped one as its finger lifts,
+ * but not before half of its note has sounded. */
+static GlnRatio silent_from(const Player *player, int string, const GlnSpan *span) {
+  if (player->fret[string] <= 0 || !player->sounding[string])
+    return span->start;
+  const GlnSounding *note = &player->list.notes[player->sounding[string] - 1];
+  GlnRatio half = gln_ratio_multiply(gln_ratio_subtract(span->start, note->start), gln_ratio(1, 2));
+  GlnRatio lift = gln_ratio_compare(span->lift, half) < 0 ? span->lift : half;
+  return gln_ratio_subtract(span->start, lift);
+}
+
 /* The left hand changes to the next grip. */
 static const GlnSpan *enter_span(Player *player) {
   const GlnSpan *span = &player->plan->spans[player->entered++];
@@ -111,7 +117,11 @@ static const GlnSpan *enter_span(Player *player) {
   int8_t silence[GLN_STRINGS_MAX];
   for (int i = 0; i < GLN_STRINGS_MAX; i++)
     silence[i] = GLN_NOT_PLAYED;
-  hold_frets(player, shape->grip ? shape->grip->frets.fret : silence, span->start);
+  const int8_t *frets = shape->grip ? shape->grip->frets.fret : silence;
+  for (int i = 0; i < GLN_STRINGS_MAX; i++)
+    if (frets[i] != player->fret[i])
+      stop_string(player, i, silent_from(player, i, span));
+  hold_frets(player, frets, span->start);
   return span;
 }
 
@@ -126,7 +136,7 @@ static void stop_player(Player *player, GlnPlayer who, GlnRatio time) {
   for (int i = 0; i < GLN_STRINGS_MAX; i++) {
     if (!player->sounding[i])
       continue;
-    const GlnSounding *note = &player->notes[player->sounding[i] - 1];
+    const GlnSounding *note = &player->list.notes[player->sounding[i] - 1];
     if (note->player == who && gln_ratio_compare(note->start, time) < 0)
       stop_string(player, i, time);
   }
@@ -227,6 +237,7 @@ static void play_fingers(Player *player, const GlnStroke *stroke, Pluck pluck) {
   case GLN_STROKE_RING:
   case GLN_STROKE_BASS:
   case GLN_STROKE_FIFTH:
+  case GLN_STROKE_HIT:
   case GLN_STROKE_COUNT:
     break;
   }
@@ -289,7 +300,7 @@ static void bring_changes_forward(GlnPlan *plan) {
   for (size_t i = 0; i < plan->bar_count; i++)
     for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
       bool ahead = false;
-      for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+      for (int lane = 0; lane < GLN_HAND_LANES; lane++) {
         const GlnStroke *stroke = stroke_at(&at, (GlnLane)lane);
         ahead = ahead || (stroke && stroke->ahead);
       }
@@ -331,7 +342,7 @@ static void mark_struck_spans(GlnPlan *plan) {
     for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
       while (span + 1 < plan->span_count && gln_ratio_compare(plan->spans[span + 1].start, at.time) <= 0)
         span++;
-      for (int lane = 0; lane < GLN_LANE_COUNT; lane++)
+      for (int lane = 0; lane < GLN_HAND_LANES; lane++)
         if (strikes(at.bar->feel, (GlnLane)lane, stroke_at(&at, (GlnLane)lane)))
           plan->spans[span].struck[lane] = true;
     }
@@ -342,7 +353,7 @@ static void mark_struck_spans(GlnPlan *plan) {
 static void next_span(Player *player, const GlnInstrument *instrument, const GlnFeel *feel) {
   const GlnSpan *span = enter_span(player);
   player->thumb_string = -1;
-  for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+  for (int lane = 0; lane < GLN_HAND_LANES; lane++) {
     GlnStroke stroke = {.kind = GLN_STROKE_BASS, .weight = GLN_WEIGHT_PLAIN};
     if (!feel->lanes[lane] || span->struck[lane])
       continue;
@@ -356,13 +367,13 @@ static void next_span(Player *player, const GlnInstrument *instrument, const Gln
 
 static void play_bars(Player *player, const GlnInstrument *instrument) {
   const GlnPlan *plan = player->plan;
-  for (size_t i = 0; i < plan->bar_count && !player->failed; i++)
+  for (size_t i = 0; i < plan->bar_count && !player->list.failed; i++)
     for (Step at = {.bar = &plan->bars[i], .step = -1}; next_step(&at);) {
       while (player->entered < plan->span_count &&
              gln_ratio_compare(plan->spans[player->entered].start, at.time) <= 0)
         next_span(player, instrument, at.bar->feel);
       player->thumb_string = -1;
-      for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
+      for (int lane = 0; lane < GLN_HAND_LANES; lane++) {
         const GlnStroke *stroke = stroke_at(&at, (GlnLane)lane);
         if (stroke)
           play_stroke(player, instrument, (GlnLane)lane, stroke, at.time);
@@ -372,56 +383,31 @@ static void play_bars(Player *player, const GlnInstrument *instrument) {
     next_span(player, instrument, plan->bars[plan->bar_count - 1].feel);
 }
 
-/* ---- count-in, the list ---------------------------------------------------------------------- */
-
-/* Clicks for so many bars, and for what is missing before a pick-up. */
-static GlnRatio play_count_in(Player *player, int count_in) {
-  GlnRatio time = gln_ratio(0, 1);
-  if (count_in == 0 || player->plan->bar_count == 0)
-    return time;
-  const GlnPlayedBar *first = &player->plan->bars[0];
-  GlnRatio full = gln_meter_quarters(first->beats, first->unit),
-           beat = gln_meter_beat(first->beats, first->unit);
-  for (int bar = 0; bar <= count_in; bar++) {
-    GlnRatio length = bar < count_in ? full : first->skipped;
-    for (GlnRatio at = gln_ratio(0, 1); gln_ratio_compare(at, length) < 0; at = gln_ratio_add(at, beat)) {
-      GlnSounding *note = new_note(player);
-      if (!note)
-        return time;
-      GlnRatio start = gln_ratio_add(time, at);
-      *note = (GlnSounding){.start = start,
-                            .quarters = gln_ratio_add(start, gln_ratio_multiply(beat, gln_ratio(1, 2))),
-                            .string = -1,
-                            .midi = at.num == 0 ? CLICK_ACCENT_KEY : CLICK_KEY,
-                            .force = at.num == 0 ? CLICK_ACCENT_FORCE : CLICK_FORCE,
-                            .player = GLN_PLAYER_CLICK};
-    }
-    time = gln_ratio_add(time, length);
-  }
-  return time;
-}
+/* ---- the list ------------------------------------------------------------------------------------------ */
 
 static int compare_notes(const void *left, const void *right) {
   const GlnSounding *a = left, *b = right;
   int order = gln_ratio_compare(a->start, b->start);
-  return order ? order : (int)a->string - (int)b->string;
+  order = order ? order : (int)a->string - (int)b->string;
+  return order ? order : (int)a->midi - (int)b->midi;
 }
 
-/* Ends become lengths, notes cut off before they began go, the song comes after the lead-in. */
-static void finish_notes(Player *player, GlnRatio lead_in) {
+/* Ends become lengths, notes cut off before they began go, the song comes after the lead-in. first: of the song; those
+ * before it are the count-in. */
+static void finish_notes(GlnNoteList *list, size_t first, GlnRatio lead_in) {
   size_t kept = 0;
-  for (size_t i = 0; i < player->count; i++) {
-    GlnSounding note = player->notes[i];
+  for (size_t i = 0; i < list->count; i++) {
+    GlnSounding note = list->notes[i];
     note.quarters = gln_ratio_subtract(note.quarters, note.start);
     if (note.quarters.num <= 0)
       continue;
-    if (note.player != GLN_PLAYER_CLICK)
+    if (i >= first)
       note.start = gln_ratio_add(note.start, lead_in);
-    player->notes[kept++] = note;
+    list->notes[kept++] = note;
   }
-  player->count = kept;
+  list->count = kept;
   if (kept)
-    qsort(player->notes, kept, sizeof *player->notes, compare_notes);
+    qsort(list->notes, kept, sizeof *list->notes, compare_notes);
 }
 
 GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
@@ -429,22 +415,25 @@ GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHe
   *performance = NULL;
   GlnPlan plan;
   GLN_TRY(gln_plan_make(options, held, count, arena, diags, &plan));
+  GLN_TRY(gln_plan_cut(options, arena, diags, &plan));
   GlnPerformance *made = GLN_NEW(arena, GlnPerformance, 1);
   if (!made)
     return GLN_MEMORY;
-  Player player = {.plan = &plan, .arena = arena, .thumb_string = -1};
-  if (count) {
+  Player player = {.plan = &plan, .list = {.arena = arena}, .thumb_string = -1};
+  made->lead_in = gln_play_count_in(&plan, options->count_in, &player.list);
+  size_t first = player.list.count;
+  if (plan.span_count) {
     bring_changes_forward(&plan);
     mark_struck_spans(&plan);
     play_bars(&player, options->instrument);
+    gln_play_beside(&plan, options, &player.list);
   }
-  made->lead_in = play_count_in(&player, options->count_in);
-  if (player.failed)
+  if (player.list.failed)
     return GLN_MEMORY;
-  finish_notes(&player, made->lead_in);
+  finish_notes(&player.list, first, made->lead_in);
   GLN_TRY(gln_plan_meters(&plan, arena, made));
-  made->notes = player.notes;
-  made->count = player.count;
+  made->notes = player.list.notes;
+  made->count = player.list.count;
   made->tempo = options->tempo;
   made->quarters = gln_ratio_add(made->lead_in, plan.end);
   made->string_count = options->instrument->string_count;

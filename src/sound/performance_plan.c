@@ -97,10 +97,10 @@ static GlnStatus shape_of(const GlnPerformanceOptions *options, GlnPlan *plan, c
 
 /* ---- spans ------------------------------------------------------------------------------------------- */
 
-static void add_span(GlnPlan *plan, GlnRatio start, size_t shape) {
+static void add_span(GlnPlan *plan, GlnRatio start, size_t shape, GlnRatio lift) {
   if (plan->span_count && plan->spans[plan->span_count - 1].shape == shape)
     return; /* held on */
-  plan->spans[plan->span_count++] = (GlnSpan){.start = start, .shape = shape};
+  plan->spans[plan->span_count++] = (GlnSpan){.start = start, .shape = shape, .lift = lift};
 }
 
 static GlnStatus lay_spans(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
@@ -113,10 +113,11 @@ static GlnStatus lay_spans(const GlnPerformanceOptions *options, const GlnHeld *
     assert(gap >= 0 && held[i].quarters.num > 0 && (!held[i].grip || held[i].chord));
     if (gap > 0) {
       GLN_TRY(shape_of(options, plan, &silence, &shape));
-      add_span(plan, plan->end, shape);
+      add_span(plan, plan->end, shape, gln_ratio(0, 1));
     }
     GLN_TRY(shape_of(options, plan, &held[i], &shape));
-    add_span(plan, held[i].start, shape);
+    /* a lift that was left out is 0/0 */
+    add_span(plan, held[i].start, shape, held[i].lift.den ? held[i].lift : gln_ratio(0, 1));
     plan->end = held_end(&held[i]);
   }
   return GLN_OK;

@@ -57,17 +57,44 @@ typedef struct GlnHeld {
   GlnRatio start, quarters; /* quarter notes from the song's start, and length */
   int16_t meter_beats, meter_unit;
   GlnRatio bar_start; /* start of the bar it lies in, quarter notes */
+  /* How long before its start the fingers that move to it leave their strings, quarter notes. At most half of a
+   * note is lost that way; open strings ring until the change. */
+  GlnRatio lift;
 } GlnHeld;
 
-typedef enum GlnPlayer { GLN_PLAYER_THUMB, GLN_PLAYER_FINGERS, GLN_PLAYER_CLICK, GLN_PLAYER_COUNT } GlnPlayer;
-const char *gln_player_words(GlnPlayer player); /* "thumb", "fingers", "click" */
+/* X(name, word). */
+#define GLN_PLAYER_LIST(X)                                                                                   \
+  X(GLN_PLAYER_THUMB, "thumb")                                                                               \
+  X(GLN_PLAYER_FINGERS, "fingers")                                                                           \
+  X(GLN_PLAYER_CLICK, "click")                                                                               \
+  X(GLN_PLAYER_PERCUSSION, "percussion")
+typedef enum GlnPlayer {
+#define GLN_PLAYER_NAME(name, word) name,
+  GLN_PLAYER_LIST(GLN_PLAYER_NAME)
+#undef GLN_PLAYER_NAME
+      GLN_PLAYER_COUNT
+} GlnPlayer;
+const char *gln_player_words(GlnPlayer player);
+
+/* X(name, word, key of the General MIDI percussion map): the light percussion; the key is maracas, side stick,
+ * bass drum. */
+#define GLN_PERCUSSION_LIST(X)                                                                               \
+  X(GLN_PERCUSSION_SHAKER, "shaker", 70)                                                                     \
+  X(GLN_PERCUSSION_RIM, "rim", 37)                                                                           \
+  X(GLN_PERCUSSION_KICK, "kick", 36)
+typedef enum GlnPercussion {
+#define GLN_PERCUSSION_NAME(name, word, key) name,
+  GLN_PERCUSSION_LIST(GLN_PERCUSSION_NAME)
+#undef GLN_PERCUSSION_NAME
+      GLN_PERCUSSION_COUNT
+} GlnPercussion;
 
 /* One sounding note of a performance. */
 typedef struct GlnSounding {
   GlnRatio start, quarters; /* quarter notes */
-  int8_t string;            /* string index; -1 for the click */
-  int8_t midi;              /* pitch 0..127; for the click a key of the General MIDI percussion map */
-  int8_t force;             /* 1..127, as MIDI velocity */
+  int8_t string;            /* string index; -1 for click and percussion */
+  int8_t midi;  /* pitch 0..127; for click and percussion a key of the General MIDI percussion map */
+  int8_t force; /* 1..127, as MIDI velocity */
   GlnPlayer player;
 } GlnSounding;
 
@@ -77,12 +104,20 @@ typedef struct GlnMeterStart {
   int16_t beats, unit;
 } GlnMeterStart;
 
+/* A tempo and where it begins. */
+typedef struct GlnTempoStart {
+  GlnRatio start; /* quarter notes */
+  double tempo;   /* quarter notes a minute */
+} GlnTempoStart;
+
 typedef struct GlnPerformance {
   GlnSounding *notes; /* by start, then string */
   size_t count;
   GlnMeterStart *meters; /* by start; the first begins at 0 */
   size_t meter_count;
-  double tempo;      /* quarter notes a minute */
+  double tempo;          /* quarter notes a minute, at the start */
+  GlnTempoStart *tempos; /* changes of it, by start; NULL when there are none */
+  size_t tempo_count;
   GlnRatio lead_in;  /* quarter notes of count-in: the song starts here */
   GlnRatio quarters; /* whole length, lead-in included */
   int8_t string_count;
@@ -101,7 +136,13 @@ typedef struct GlnPerformanceOptions {
   size_t feel_offset, feel_length; /* where the name stands in the chart, for warnings */
   double tempo;                    /* quarter notes a minute */
   int8_t count_in;                 /* bars of click before the song, 0 none */
+  bool click;                      /* goes on through the song, a stroke on each felt beat */
+  uint8_t percussion;              /* bit n: GlnPercussion n plays along */
+  GlnRatio from, to;               /* this passage alone, quarter notes from the song's start; to 0: all */
+  int32_t rounds;                  /* how often it is played, one after the other; 0 is once */
 } GlnPerformanceOptions;
+
+#define GLN_ROUNDS_MAX 1000
 
 /* The performance of held grips (by start, not overlapping). A string that is plucked again stops itself and
  * nothing else; a note ends at the latest when its grip no longer holds it. A feel that is not known or does
@@ -110,6 +151,23 @@ typedef struct GlnPerformanceOptions {
 GLN_MUST_USE GlnStatus gln_performance_make(const GlnPerformanceOptions *options, const GlnHeld *held,
                                             size_t count, GlnArena *arena, GlnDiags *diags,
                                             GlnPerformance **performance);
+
+/* Performances one after the other, each with its own lead-in and tempo: the list of parts is not empty, and all have the
+ * same strings. The result's lead-in is the first's. */
+GLN_MUST_USE GlnStatus gln_performance_join(GlnPerformance *const *parts, size_t count, GlnArena *arena,
+                                            GlnPerformance **joined);
+/* Everything so many semitones higher, click and percussion apart. False, and nothing done, when a note would leave
+ * MIDI's range. */
+GLN_MUST_USE bool gln_performance_transpose(GlnPerformance *performance, int semitones);
+/* Leaves the notes of these players alone: bit n for GlnPlayer n. */
+void gln_performance_keep(GlnPerformance *performance, uint8_t players);
+/* A hand is no machine: small shifts of time (at most GLN_HUMAN_MS_MAX) and force, the same for the same seed. Click and
+ * percussion stay as they are; no note moves past another on its string. */
+#define GLN_HUMAN_MS_MAX 15
+GLN_MUST_USE GlnStatus gln_performance_humanise(GlnPerformance *performance, uint32_t seed, GlnArena *arena);
+
+/* When it is so many quarter notes from the start, in seconds. */
+double gln_performance_seconds(const GlnPerformance *performance, GlnRatio quarters);
 
 /* The note that the thumb takes in turn with the grip's bass: string and fret (counted from the capo). */
 typedef struct GlnThumbNote {

@@ -4,9 +4,16 @@
 
 #include "sound.h"
 
-typedef enum GlnLane { GLN_LANE_THUMB, GLN_LANE_FINGERS, GLN_LANE_COUNT } GlnLane;
+/* The two of the hand first, then one for each percussion in its order. */
+typedef enum GlnLane {
+  GLN_LANE_THUMB,
+  GLN_LANE_FINGERS,
+  GLN_HAND_LANES,
+  GLN_LANE_PERCUSSION = GLN_HAND_LANES,
+  GLN_LANE_COUNT = GLN_LANE_PERCUSSION + GLN_PERCUSSION_COUNT
+} GlnLane;
 
-/* X(name, sign in a .feel file, lane it belongs to (GLN_LANE_COUNT: both), words). The one table of signs;
+/* X(name, sign in a .feel file, lane it belongs to (GLN_LANE_COUNT: all; GLN_LANE_PERCUSSION: each of those), words). The one table of signs;
  * the capital of a letter is its accent. */
 #define GLN_STROKE_LIST(X)                                                                                   \
   X(GLN_STROKE_REST, '.', GLN_LANE_COUNT, "rest: the strings are stopped")                                   \
@@ -20,7 +27,8 @@ typedef enum GlnLane { GLN_LANE_THUMB, GLN_LANE_FINGERS, GLN_LANE_COUNT } GlnLan
   X(GLN_STROKE_RING_FINGER, 'a', GLN_LANE_FINGERS, "ring finger alone, the highest of the three strings")    \
   X(GLN_STROKE_DOWN, 'd', GLN_LANE_FINGERS, "strum down, all strings of the grip")                           \
   X(GLN_STROKE_UP, 'u', GLN_LANE_FINGERS, "strum up, the four highest strings of the grip")                  \
-  X(GLN_STROKE_DAMPED, 'x', GLN_LANE_FINGERS, "damped stroke across the strings of the grip")
+  X(GLN_STROKE_DAMPED, 'x', GLN_LANE_FINGERS, "damped stroke across the strings of the grip")                \
+  X(GLN_STROKE_HIT, 'h', GLN_LANE_PERCUSSION, "a hit")
 
 typedef enum GlnStrokeKind {
 #define GLN_STROKE_NAME(name, sign, lane, words) name,
@@ -48,8 +56,9 @@ struct GlnFeel {
   int16_t beats, unit;
   int32_t steps; /* in a bar */
   int32_t bars;
-  GlnRatio swing;               /* length of the first eighth of a quarter against the second: 1 straight */
-  double tempo_low, tempo_high; /* 0 when none is named */
+  GlnRatio swing;                   /* length of the first half of a pair against the second: 1 straight */
+  bool swings_sixteenths;           /* the pair is an eighth note, not a quarter */
+  double tempo_low, tempo_high;     /* 0 when none is named */
   GlnStroke *lanes[GLN_LANE_COUNT]; /* bars × steps, NULL when this hand does nothing */
 };
 
@@ -65,6 +74,8 @@ GlnRatio gln_feel_step_time(const GlnFeel *feel, int32_t step);
 GlnRatio gln_feel_step_place(const GlnFeel *feel, int32_t step);
 /* A plain feel for a meter that has no file: bass on one, the fingers on the other beats. NULL: no memory. */
 GLN_MUST_USE GlnFeel *gln_feel_plain(int16_t beats, int16_t unit, GlnArena *arena);
+/* Where a place of the bar (quarter notes from its start) sounds, swing included. */
+GlnRatio gln_feel_swung(const GlnFeel *feel, GlnRatio place);
 bool gln_feel_called(const GlnFeel *feel, GlnText name);
 
 /* ---- the plan of a performance: what is held when, and which bar of which feel it falls in ----------- */
@@ -84,7 +95,8 @@ typedef struct GlnShape {
 typedef struct GlnSpan {
   GlnRatio start; /* moved forward by a stroke that comes ahead of its beat */
   size_t shape;
-  bool struck[GLN_LANE_COUNT]; /* the feel has a stroke of this hand while it is held */
+  GlnRatio lift;               /* the fingers that move leave their strings so long before */
+  bool struck[GLN_HAND_LANES]; /* the feel has a stroke of this hand while it is held */
 } GlnSpan;
 
 typedef struct GlnPlayedBar {
@@ -108,7 +120,28 @@ typedef struct GlnPlan {
 GLN_MUST_USE GlnStatus gln_plan_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
                                      GlnArena *arena, GlnDiags *diags, GlnPlan *plan);
 
+/* What of the plan lies in the passage, played so many times. GLN_LIMIT with a message when it is empty or too long. */
+GLN_MUST_USE GlnStatus gln_plan_cut(const GlnPerformanceOptions *options, GlnArena *arena, GlnDiags *diags,
+                                    GlnPlan *plan);
+
 /* The meters of the bars, for a performance whose lead-in is known. */
 GLN_MUST_USE GlnStatus gln_plan_meters(const GlnPlan *plan, GlnArena *arena, GlnPerformance *performance);
+
+/* ---- notes while they are played ------------------------------------------------------------------------- */
+
+typedef struct GlnNoteList {
+  GlnArena *arena;
+  GlnSounding *notes; /* while playing, quarters is where the note ends */
+  size_t count, capacity;
+  bool failed;
+} GlnNoteList;
+GlnSounding *gln_note_add(GlnNoteList *list); /* NULL when memory is out: remembered in failed */
+
+/* ---- beside the guitar: performance_beat.c ---------------------------------------------------------------- */
+
+/* Clicks for so many bars, and for what is missing before the first; returns how long that is. */
+GlnRatio gln_play_count_in(const GlnPlan *plan, int count_in, GlnNoteList *list);
+/* The click through the song, and the percussion that is asked for, both from the song's start. */
+void gln_play_beside(const GlnPlan *plan, const GlnPerformanceOptions *options, GlnNoteList *list);
 
 #endif

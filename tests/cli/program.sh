@@ -78,7 +78,7 @@ expect 2 'gripline knows no such tuning' "$gripline" grips --tuning wobbly C
 expect 2 'sheet needs -o FILE; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart
 expect 2 'sheet cannot write "x.doc"; end the name in .pdf, .svg or .png' "$gripline" sheet x.chart -o x.doc
 expect 2 'sheet cannot write "pdf"' "$gripline" sheet x.chart -o pdf
-expect 2 'play cannot write "x.wav"; .* \.mid' "$gripline" play x.chart -o x.wav
+expect 2 'play cannot write "x.aiff"; .* \.mid, \.wav, \.flac, \.ogg or \.mp3' "$gripline" play x.chart -o x.aiff
 expect 2 '--after' "$gripline" grips C --after x3
 expect 2 '--top: F# is no note of Cmaj7; choose from C E G B' "$gripline" grips Cmaj7 --top 'F#'
 expect 2 '--bass "H" is no note' "$gripline" grips C --bass H
@@ -305,6 +305,56 @@ expect 0 '' sh -c '"$1" play "$2" -o - > "$3"' - "$gripline" "$song" "$folder/ot
 cmp -s "$folder/song.mid" "$folder/other.mid" || fail "play -o -: other bytes than the file"
 
 # ---- where it cannot go ---------------------------------------------------------------------------------------------
+
+for example in examples/*.chart; do # one of them begins with a pick-up
+  expect 0 '' "$gripline" play "$example" --count-in 1 --click -o "$folder/example.mid"
+done
+
+# sound(FILE): it is there, and what the file says it is.
+sound() {
+  checked=$((checked + 1))
+  case $1 in
+  *.wav) begins=RIFF ;;
+  *.flac) begins=fLaC ;;
+  *.ogg) begins=OggS ;;
+  *.mp3) begins=$(printf '\377\373') ;; # a frame of layer III
+  *.mid) begins=MThd ;;
+  esac
+  [ "$(head -c "$(printf %s $begins | wc -c)" "$1" | tr -d '\0')" = "$begins" ] || fail "play: $1 is no such file"
+}
+
+if [ -f /usr/share/sounds/sf2/TimGM6mb.sf2 ]; then
+  for ending in wav flac ogg mp3; do
+    expect 0 '' "$gripline" play "$song" --from 1 --to 1 -o "$folder/song.$ending"
+    sound "$folder/song.$ending"
+  done
+  "$gripline" play "$song" -o "$folder/one.wav" && "$gripline" play "$song" -o "$folder/two.wav"
+  cmp -s "$folder/one.wav" "$folder/two.wav" || fail "play: the same chart gave other sound"
+  expect 4 'full.wav: error: cannot write' sh -c 'ln -sf /dev/full "$3/full.wav"; exec "$1" play "$2" -o "$3/full.wav"' - \
+    "$gripline" "$song" "$folder"
+  echo old > "$folder/kept.wav"
+  expect 4 'raise the limit on file sizes' \
+    sh -c 'ulimit -f 1; exec "$1" play "$2" -o "$3"' - "$gripline" "$song" "$folder/kept.wav"
+  [ "$(cat "$folder/kept.wav")" = old ] || fail "play: a full disk cost the old file"
+  [ "$(find "$folder" -name 'kept.wav*' | wc -l)" -eq 1 ] || fail "play: something is left behind"
+else
+  echo "skipped: no soundfont is installed; tools/install-deps installs one"
+fi
+expect 3 'song.chart: error: the file\|is no soundfont' "$gripline" play "$song" --soundfont "$song" -o "$folder/song.wav"
+expect 3 'cannot be read' "$gripline" play "$song" --soundfont "$folder/none.sf2" -o "$folder/song.wav"
+if [ ! -e /dev/snd ]; then
+  expect 4 'no audio device' "$gripline" play "$song" --live --device alsa
+fi
+expect 2 'add --live' "$gripline" play "$song" --device alsa -o "$folder/song.mid"
+expect 2 'the song has bars' "$gripline" play "$song" --from 99 -o "$folder/song.mid"
+expect 2 'this is no bar' "$gripline" play "$song" --to Eb -o "$folder/song.mid"
+expect 2 'it says already what is played' "$gripline" play "$song" --change 2 --from 1 -o "$folder/song.mid"
+expect 2 'this is no place' "$gripline" play "$song" --change here -o "$folder/song.mid"
+expect 2 'it says already how fast' "$gripline" play "$song" --ladder 60-90/10 --tempo 80 -o "$folder/song.mid"
+for ladder in 60-90 90-60/5 60-90/0 10-60/5 60- , 60,,70 20-400/1; do
+  expect 2 '--ladder' "$gripline" play "$song" --ladder "$ladder" -o "$folder/song.mid"
+done
+expect 2 '--only does not know "drums"' "$gripline" play "$song" --only drums -o "$folder/song.mid"
 expect 4 '/dev/full: error: cannot write' "$gripline" play "$song" -o /dev/full
 expect 4 'standard output: error: cannot write' sh -c '"$1" arrange "$2" > /dev/full' - "$gripline" "$song"
 expect 4 'standard output: error: cannot write' sh -c '"$1" arrange "$2" >&-' - "$gripline" "$song"

@@ -92,8 +92,8 @@ typedef struct Fault {
 
 static const Fault faults[] = {
     {HEAD "thumb: | b - q - |\n", GLN_INPUT, 4, 14, "\"q\" is no stroke"},
-    {HEAD "thumb: | b - o - |\n", GLN_INPUT, 4, 14, "the other line"},
-    {HEAD "fingers: | b - o - |\n", GLN_INPUT, 4, 12, "the other line"},
+    {HEAD "thumb: | b - o - |\n", GLN_INPUT, 4, 14, "another line"},
+    {HEAD "fingers: | b - o - |\n", GLN_INPUT, 4, 12, "another line"},
     {HEAD "fingers: | ( - o - |\n", GLN_INPUT, 4, 12, "no stroke"},
     {HEAD "fingers: | (O) - o - |\n", GLN_INPUT, 4, 12, "no stroke"},
     {HEAD "fingers: | o -> o - |\n", GLN_INPUT, 4, 14, "no stroke"},

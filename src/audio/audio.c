@@ -1,0 +1,217 @@
+/* From a performance to a file or to the machine's audio: measured first, so that it has the right level. */
+#include "audio_internal.h"
+
+#include <math.h>
+
+#define CHUNK_FRAMES 4096
+/* What rings on after the end, until it is this far under full scale, and how long at most. Design choices. */
+#define TAIL_SECONDS   4
+#define TAIL_LEVEL     0.0003F
+#define SILENCE        1e-5 /* a peak under this is the synthesizer's own noise, not sound */
+#define FADE_FRAMES    ((size_t)GLN_AUDIO_RATE / 50)
+#define LOSSY_PEAK_DB  (-2.5) /* a decoder's samples pass the ones that went in by up to about 1 dB */
+#define PROGRESS_EVERY (GLN_AUDIO_RATE * 2)
+
+/* Sound up to this long is kept from the measuring to the writing, 69 MB; longer sound is rendered twice. */
+#define KEPT_FRAMES_MAX ((int64_t)GLN_AUDIO_RATE * 180)
+
+typedef struct Render {
+  GlnSynth *synth;
+  const GlnSchedule *schedule;
+  size_t next; /* event */
+  int64_t frame, end;
+  float *kept; /* all samples so far, or NULL */
+} Render;
+
+void gln_audio_fault(GlnDiags *diags, const char *problem, const char *advice) {
+  gln_diags_add(diags,
+                (GlnDiag){.severity = GLN_ERROR, .problem = gln_text(problem), .advice = gln_text(advice)});
+}
+
+/* ---- rendering ------------------------------------------------------------------------------------------ */
+
+/* The next frames up to count; *made is 0 at the end. */
+static GlnStatus render_some(Render *render, float *samples, size_t count, size_t *made) {
+  *made = 0;
+  while (*made < count && render->frame < render->end) {
+    const GlnSchedule *schedule = render->schedule;
+    while (render->next < schedule->count && schedule->events[render->next].frame <= render->frame)
+      gln_synth_do(render->synth, &schedule->events[render->next++]);
+    int64_t until = render->end;
+    if (render->next < schedule->count && schedule->events[render->next].frame < until)
+      until = schedule->events[render->next].frame;
+    size_t frames = (size_t)(until - render->frame);
+    if (frames > count - *made)
+      frames = count - *made;
+    GLN_TRY(gln_synth_render(render->synth, samples + 2 * *made, frames));
+    *made += frames;
+    render->frame += (int64_t)frames;
+  }
+  return GLN_OK;
+}
+
+static bool is_silent(const float *samples, size_t frames) {
+  for (size_t i = 0; i < 2 * frames; i++)
+    if (fabsf(samples[i]) > TAIL_LEVEL)
+      return false;
+  return true;
+}
+
+typedef struct Progress {
+  const GlnAudioOptions *options;
+  double whole; /* frames of all passes */
+  int64_t done, said;
+} Progress;
+
+static void advance(Progress *progress, size_t frames) {
+  progress->done += (int64_t)frames;
+  if (!progress->options->progress || progress->done - progress->said < PROGRESS_EVERY)
+    return;
+  progress->said = progress->done;
+  progress->options->progress(progress->options->progress_data,
+                              fmin(1.0, (double)progress->done / progress->whole));
+}
+
+/* Renders once to know how loud it is and where it has died away: render->end becomes that place. */
+static GlnStatus measure(Render *render, Progress *progress, GlnArena *arena, GlnLoudness *loudness) {
+  render->end = render->schedule->frames + (int64_t)GLN_AUDIO_RATE * TAIL_SECONDS;
+  GLN_TRY(gln_loudness_begin(loudness, render->end, arena));
+  if (render->end <= KEPT_FRAMES_MAX) {
+    render->kept = GLN_NEW(arena, float, 2 * (size_t)render->end);
+    if (!render->kept)
+      return GLN_MEMORY;
+  }
+  float chunk[2 * CHUNK_FRAMES] = {0};
+  for (;;) {
+    float *samples = render->kept ? render->kept + 2 * render->frame : chunk;
+    size_t made = 0;
+    GLN_TRY(render_some(render, samples, CHUNK_FRAMES, &made));
+    gln_loudness_add(loudness, samples, made);
+    advance(progress, made);
+    if (made == 0 || (render->frame > render->schedule->frames && is_silent(samples, made)))
+      break;
+  }
+  render->end = render->frame;
+  return GLN_OK;
+}
+
+/* The gain that brings the sound to the loudness aimed for, or less where its peak would pass the limit. */
+static double choose_gain(const GlnLoudness *loudness, double peak_db) {
+  double lufs = gln_loudness_integrated(loudness);
+  if (loudness->peak < SILENCE)
+    return 1;
+  double by_peak = pow(10.0, peak_db / 20.0) / loudness->peak;
+  return isfinite(lufs) ? fmin(by_peak, pow(10.0, (GLN_AUDIO_LUFS - lufs) / 20.0)) : by_peak;
+}
+
+/* At its level, fading out over the last frames. */
+static void scale(const float *samples, size_t frames, double gain, int64_t left, float *out) {
+  for (size_t i = 0; i < frames; i++, left--) {
+    double fade = left < (int64_t)FADE_FRAMES ? (double)left / (double)FADE_FRAMES : 1.0;
+    out[2 * i] = (float)((double)samples[2 * i] * gain * fade);
+    out[2 * i + 1] = (float)((double)samples[2 * i + 1] * gain * fade);
+  }
+}
+
+/* The next frames of the second time: kept ones, or rendered into chunk. */
+static GlnStatus next_frames(Render *render, float *chunk, const float **samples, size_t *made) {
+  *samples = chunk;
+  if (!render->kept)
+    return render_some(render, chunk, CHUNK_FRAMES, made);
+  int64_t left = render->end - render->frame;
+  *samples = render->kept + 2 * render->frame;
+  *made = (size_t)(left < CHUNK_FRAMES ? left : CHUNK_FRAMES);
+  render->frame += (int64_t)*made;
+  return GLN_OK;
+}
+
+static GlnStatus render_wave(Render *render, double gain, Progress *progress, GlnWave *wave) {
+  float chunk[2 * CHUNK_FRAMES];
+  float scaled[2 * CHUNK_FRAMES];
+  for (;;) {
+    int64_t left = render->end - render->frame;
+    const float *samples = NULL;
+    size_t made = 0;
+    GLN_TRY(next_frames(render, chunk, &samples, &made));
+    if (made == 0)
+      return GLN_OK;
+    scale(samples, made, gain, left, scaled);
+    GLN_TRY(gln_wave_add(wave, scaled, made));
+    advance(progress, made);
+  }
+}
+
+/* ---- the door -------------------------------------------------------------------------------------------- */
+
+typedef struct Work {
+  GlnSchedule schedule;
+  GlnLoudness loudness;
+  Progress progress;
+  Render render;
+} Work;
+
+/* A synthesizer as new, so that the second time sounds as the first: a reset one still has its room's echoes. */
+static GlnStatus reopen(Render *render, const char *soundfont, GlnDiags *diags) {
+  gln_synth_close(render->synth);
+  return gln_synth_open(soundfont, diags, &render->synth);
+}
+
+/* Everything as far as the level is known; end_work in any case. all_anew: the synthesizer is needed again. */
+static GlnStatus begin_work(const GlnPerformance *performance, const GlnAudioOptions *options, bool all_anew,
+                            GlnArena *arena, GlnDiags *diags, Work *work) {
+  *work = (Work){.progress = {.options = options}, .render = {.schedule = &work->schedule}};
+  const char *soundfont = NULL;
+  GLN_TRY(gln_soundfont_find(options->soundfont, diags, &soundfont));
+  GLN_TRY(gln_schedule_make(performance, arena, diags, &work->schedule));
+  work->progress.whole = 2.0 * (double)(work->schedule.frames + GLN_AUDIO_RATE);
+  GLN_TRY(gln_synth_open(soundfont, diags, &work->render.synth));
+  GLN_TRY(measure(&work->render, &work->progress, arena, &work->loudness));
+  bool again = all_anew || !work->render.kept;
+  work->render.frame = 0;
+  work->render.next = 0;
+  return again ? reopen(&work->render, soundfont, diags) : GLN_OK;
+}
+
+static void end_work(Work *work) {
+  gln_synth_close(work->render.synth);
+}
+
+static GlnStatus write_work(Work *work, GlnAudioFormat format, const GlnAudioOptions *options,
+                            const GlnAudioSink *sink, GlnArena *arena, GlnDiags *diags,
+                            GlnAudioReport *report) {
+  const GlnLoudness *loudness = &work->loudness;
+  bool lossy = format == GLN_AUDIO_OGG || format == GLN_AUDIO_MP3;
+  double gain = choose_gain(loudness, lossy ? LOSSY_PEAK_DB : GLN_AUDIO_PEAK_DBFS);
+  *report = (GlnAudioReport){.seconds = (double)work->render.end / GLN_AUDIO_RATE,
+                             .lufs = gln_loudness_integrated(loudness) + 20.0 * log10(gain),
+                             .peak_dbfs = 20.0 * log10(loudness->peak * gain)};
+  GlnWave *wave = NULL;
+  GLN_TRY(gln_wave_open(format, options, sink, arena, diags, &wave));
+  GlnStatus status = render_wave(&work->render, gain, &work->progress, wave);
+  GlnStatus closed = gln_wave_close(wave);
+  return status == GLN_OK ? closed : status;
+}
+
+static GlnStatus write_file(const GlnPerformance *performance, GlnAudioFormat format,
+                            const GlnAudioOptions *options, const GlnAudioSink *sink, GlnArena *arena,
+                            GlnDiags *diags, GlnAudioReport *report) {
+  Work work;
+  GlnStatus status = begin_work(performance, options, false, arena, diags, &work);
+  if (status == GLN_OK)
+    status = write_work(&work, format, options, sink, arena, diags, report);
+  end_work(&work);
+  return status;
+}
+
+static GlnStatus play_now(const GlnPerformance *performance, const char *device,
+                          const GlnAudioOptions *options, GlnArena *arena, GlnDiags *diags) {
+  Work work;
+  GlnStatus status = begin_work(performance, options, true, arena, diags, &work);
+  if (status == GLN_OK)
+    status = gln_synth_play(work.render.synth, &work.schedule,
+                            choose_gain(&work.loudness, GLN_AUDIO_PEAK_DBFS), device, diags);
+  end_work(&work);
+  return status;
+}
+
+GLN_DOOR const GlnAudio gln_audio = {.version = GRIPLINE_VERSION, .write = write_file, .play = play_now};

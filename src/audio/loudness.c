@@ -1,0 +1,79 @@
+/* How loud something is: ITU-R BS.1770-4, for stereo at 48 kHz. */
+#include "audio_internal.h"
+
+#include <math.h>
+
+/* The two stages of the K-weighting, tables 1 and 2 of BS.1770-4: a shelf for the head, and a high pass. */
+typedef struct Biquad {
+  double b0, b1, b2, a1, a2;
+} Biquad;
+static const Biquad shelf = {1.53512485958697, -2.69169618940638, 1.19839281085285, -1.69065929318241,
+                             0.73248077421585};
+static const Biquad high_pass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
+
+/* Blocks of 400 ms that overlap by three quarters: four steps of 100 ms. */
+#define STEP_FRAMES    ((size_t)GLN_AUDIO_RATE / 10)
+#define STEPS_IN_BLOCK 4
+#define ABSOLUTE_GATE  (-70.0) /* LUFS */
+#define RELATIVE_GATE  (-10.0) /* LU under the mean of what passes the absolute gate */
+#define OFFSET         (-0.691)
+
+_Static_assert(GLN_AUDIO_RATE == 48000, "the filters are those of 48 kHz");
+
+/* Transposed direct form II. */
+static double filter(const Biquad *biquad, GlnFilterState *state, double in) {
+  double out = biquad->b0 * in + state->z1;
+  state->z1 = biquad->b1 * in - biquad->a1 * out + state->z2;
+  state->z2 = biquad->b2 * in - biquad->a2 * out;
+  return out;
+}
+
+GlnStatus gln_loudness_begin(GlnLoudness *loudness, int64_t frames, GlnArena *arena) {
+  *loudness = (GlnLoudness){.step_capacity = (size_t)frames / STEP_FRAMES};
+  loudness->steps = GLN_NEW(arena, double, loudness->step_capacity);
+  return loudness->steps ? GLN_OK : GLN_MEMORY;
+}
+
+void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames) {
+  for (size_t i = 0; i < frames; i++) {
+    for (size_t channel = 0; channel < 2; channel++) {
+      double sample = (double)samples[2 * i + channel];
+      loudness->peak = fmax(loudness->peak, fabs(sample));
+      double weighted = filter(&high_pass, &loudness->high_pass[channel],
+                               filter(&shelf, &loudness->shelf[channel], sample));
+      loudness->sum += weighted * weighted;
+    }
+    if (++loudness->frames_in_step < STEP_FRAMES)
+      continue;
+    if (loudness->step_count < loudness->step_capacity)
+      loudness->steps[loudness->step_count++] = loudness->sum / (double)STEP_FRAMES;
+    loudness->sum = 0;
+    loudness->frames_in_step = 0;
+  }
+}
+
+static double lufs(double mean_square) {
+  return mean_square > 0 ? OFFSET + 10.0 * log10(mean_square) : (double)-INFINITY;
+}
+
+/* Mean square of the blocks that are louder than the gate; 0 when none is. */
+static double gated(const GlnLoudness *loudness, double gate) {
+  double sum = 0;
+  size_t count = 0;
+  for (size_t i = 0; i + STEPS_IN_BLOCK <= loudness->step_count; i++) {
+    double block = 0;
+    for (size_t step = 0; step < STEPS_IN_BLOCK; step++)
+      block += loudness->steps[i + step] / STEPS_IN_BLOCK;
+    if (lufs(block) <= gate)
+      continue;
+    sum += block;
+    count++;
+  }
+  return count ? sum / (double)count : 0;
+}
+
+double gln_loudness_integrated(const GlnLoudness *loudness) {
+  double above = lufs(gated(loudness, ABSOLUTE_GATE));
+  double gate = fmax(ABSOLUTE_GATE, above + RELATIVE_GATE);
+  return lufs(gated(loudness, gate));
+}
