@@ -153,16 +153,21 @@ static void add_barres(GlnJson *json, const GlnInstrument *instrument, const Gln
   gln_json_close(json);
 }
 
-static void add_omitted(GlnJson *json, const GlnChord *chord, const GlnGrip *grip) {
-  gln_json_open_array(json, "omitted");
+/* Closes the array. */
+static void add_degrees_of(GlnJson *json, const GlnChord *chord, unsigned tones) {
   for (int t = 0; t < chord->tone_count; t++) {
-    if ((grip->tones >> t & 1) != 0)
+    if ((tones >> t & 1) == 0)
       continue;
     char text[GLN_DEGREE_TEXT_MAX];
     size_t length = gln_degree_print(chord->tones[t].degree, GLN_SIGNS_ASCII, text);
     gln_json_add_text(json, NULL, (GlnText){text, length});
   }
   gln_json_close(json);
+}
+
+static void add_omitted(GlnJson *json, const GlnChord *chord, const GlnGrip *grip) {
+  gln_json_open_array(json, "omitted");
+  add_degrees_of(json, chord, ~(unsigned)grip->tones);
 }
 
 static void add_textures(GlnJson *json, const GlnGrip *grip) {
@@ -182,12 +187,15 @@ static void add_hold(GlnJson *json, const GlnFingering *fingering) {
   gln_json_add_number(json, "span_mm", (double)fingering->span_mm, 1);
 }
 
-static void fill_json(GlnJson *json, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+static void fill_json(GlnJson *json, const Search *search, const GlnRankedGrip *ranked,
+                      const GlnGripList *list) {
   char symbol[GLN_SYMBOL_TEXT_MAX];
   size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
   gln_json_add_text(json, "chord", (GlnText){symbol, length});
+  gln_json_open_array(json, "let_go");
+  add_degrees_of(json, &search->chord, list->let_go);
   gln_json_open_array(json, "grips");
-  for (size_t i = 0; i < count; i++) {
+  for (size_t i = 0; i < list->count; i++) {
     const GlnGrip *grip = ranked[i].grip;
     gln_json_open_object(json, NULL);
     gln_add_grip_json(json, &search->chord, grip);
@@ -259,11 +267,12 @@ static void print_csv(GlnJob *job, const Search *search, const GlnRankedGrip *ra
   }
 }
 
-static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGrip *ranked,
+                            const GlnGripList *list) {
   GlnJson *json = gln_json_new(job->arena, "grips");
   if (json == NULL)
     return GLN_MEMORY;
-  fill_json(json, search, ranked, count);
+  fill_json(json, search, ranked, list);
   GlnStatus status = gln_json_write(json, &job->out);
   gln_json_free(json);
   return status;
@@ -271,7 +280,9 @@ static GlnStatus print_json(GlnJob *job, const Search *search, const GlnRankedGr
 
 /* ---- for people --------------------------------------------------------------------------------------------------- */
 
-static void add_heading(const GlnJob *job, const Search *search, size_t count, size_t shown, GlnBuffer *out) {
+static void add_heading(const GlnJob *job, const Search *search, const GlnGripList *list, size_t shown,
+                        GlnBuffer *out) {
+  size_t count = list->count;
   char symbol[GLN_SYMBOL_TEXT_MAX];
   size_t length = gln_chord_print(&search->chord, GLN_SIGNS_ASCII, symbol);
   gln_add_styled(job, out, GLN_STYLE_BOLD, (GlnText){symbol, length});
@@ -292,6 +303,11 @@ static void add_heading(const GlnJob *job, const Search *search, size_t count, s
   }
   if (shown < count)
     gln_buffer_format(&words, "; %zu of them here, --all for the rest", shown);
+  if (list->let_go != 0) {
+    gln_buffer_add_string(&words, "; there is no room for every tone: ");
+    gln_tones_describe(&search->chord, list->let_go, &words);
+    gln_buffer_add_string(&words, " may be left out");
+  }
   gln_add_wrapped(out, gln_buffer_text(&words), 0, 0, job->app->columns);
   gln_buffer_add_string(out, "\n\n");
 }
@@ -352,7 +368,9 @@ static void add_row(GlnTable *table, const Search *search, const GlnRankedGrip *
       gln_table_cell(table, &cell[c]);
 }
 
-static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked, size_t count) {
+static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGrip *ranked,
+                            const GlnGripList *list) {
+  size_t count = list->count;
   static const char *const heads[COLUMN_COUNT] = {"",     "frets", "fingers", "notes", "degrees",
                                                   "hard", "move",  "next",    "shape", "texture"};
   const char *shown_heads[COLUMN_COUNT];
@@ -365,7 +383,7 @@ static GlnStatus print_text(GlnJob *job, const Search *search, const GlnRankedGr
   Shapes shapes = {.known = gln_arena_alloc(job->arena, shown, sizeof *shapes.known)};
   if (shapes.known == NULL)
     return GLN_MEMORY;
-  add_heading(job, search, count, shown, &job->out);
+  add_heading(job, search, list, shown, &job->out);
   (void)gln_add_pictures(ranked, shown, job->app->columns, job->arguments.value[GLN_OPT_LEFT_HANDED].given,
                          job->arena, &job->out);
   gln_buffer_add_byte(&job->out, '\n');
@@ -391,11 +409,11 @@ GlnStatus gln_run_grips(GlnJob *job) {
                                  search.has_after ? &search.after : NULL,
                                  search.has_before ? &search.before : NULL, job->arena, &ranked));
   if (job->arguments.value[GLN_OPT_JSON].given)
-    GLN_TRY(print_json(job, &search, ranked, list.count));
+    GLN_TRY(print_json(job, &search, ranked, &list));
   else if (job->arguments.value[GLN_OPT_CSV].given)
     print_csv(job, &search, ranked, list.count);
   else if (list.count > 0)
-    GLN_TRY(print_text(job, &search, ranked, list.count));
+    GLN_TRY(print_text(job, &search, ranked, &list));
   if (list.count == 0)
     return gln_job_complain(job, GLN_NO,
                             "ask for less: another texture, more frets or strings, --bass any, --hand large",

@@ -51,14 +51,15 @@ static bool sounds(uint16_t sounding, int pitch_class) {
 }
 
 /* The first tone without which these notes are another chord. */
-static GlnStatus fail_missing(const GlnGripQuery *query, GlnSymbolFault *fault, uint16_t sounding) {
+static GlnStatus fail_missing(const GlnGripQuery *query, GlnSymbolFault *fault, uint16_t sounding,
+                              int voices) {
   const GlnChord *chord = query->chord;
   for (int t = 0; t < chord->tone_count; t++) {
     const GlnTone *tone = &chord->tones[t];
     if (sounds(sounding, tone->pitch_class) || tone->role == GLN_ROLE_MAY_GO || t == chord->root_tone)
       continue;
     GlnToneNeeds needs = gln_tone_needs(chord);
-    if (gln_tones_admissible(&needs, (uint16_t)(sounding | 1u << tone->pitch_class), false) ||
+    if (gln_tones_admissible(&needs, (uint16_t)(sounding | 1u << tone->pitch_class), voices, false) ||
         tone->role == GLN_ROLE_MUST) {
       char note[GLN_NOTE_TEXT_MAX], degree[GLN_DEGREE_TEXT_MAX], problem[sizeof fault->problem];
       (void)gln_note_print(tone->note, GLN_SIGNS_UNICODE, note);
@@ -71,6 +72,19 @@ static GlnStatus fail_missing(const GlnGripQuery *query, GlnSymbolFault *fault, 
   return fail(fault, 0, "too few of the chord's notes sound");
 }
 
+/* As the search offers it on so few strings. */
+static bool is_all_there_is_room_for(const GlnGripQuery *query, uint16_t sounding, int voices) {
+  int strings = query->instrument->string_count;
+  strings = strings < GLN_GROUPS_JOIN_VOICES ? strings : GLN_GROUPS_JOIN_VOICES;
+  for (int root = 0; root < 2 && voices <= strings; root++) {
+    GlnToneNeeds needs = gln_tone_needs(query->chord);
+    if (gln_tones_make_room(query->chord, strings, root == 1, &needs) != 0 &&
+        gln_tones_admissible(&needs, sounding, voices, root == 1))
+      return true;
+  }
+  return false;
+}
+
 GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, GlnGrip *grip,
                             GlnSymbolFault *fault) {
   const GlnInstrument *instrument = query->instrument;
@@ -78,7 +92,7 @@ GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, Gl
     return fail(fault, 0, "the shape has another number of strings than the instrument");
   GlnToneNeeds needs = gln_tone_needs(query->chord);
   uint16_t sounding = 0;
-  int string = 0;
+  int string = 0, voices = 0;
   const char *problem = gln_frets_fault(instrument, frets, &string);
   if (problem != NULL)
     return fail(fault, (size_t)string, problem);
@@ -89,9 +103,11 @@ GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFrets *frets, Gl
     if (!sounds(needs.pitch_classes, midi % 12))
       return fail_foreign(query, fault, s, midi);
     sounding |= (uint16_t)(1u << midi % 12);
+    voices++;
   }
-  if (!gln_tones_admissible(&needs, sounding, false))
-    return fail_missing(query, fault, sounding);
+  if (!gln_tones_admissible(&needs, sounding, voices, false) &&
+      !is_all_there_is_room_for(query, sounding, voices))
+    return fail_missing(query, fault, sounding, voices);
   GlnGrip out = {.voices = 0};
   gln_grip_fill(instrument, query->chord, &needs, frets, &out);
   GlnStatus status = gln_fingering_find(instrument, query->hand, frets, &out.fingering);

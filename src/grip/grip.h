@@ -233,15 +233,22 @@ GlnGripQuery gln_grip_query_defaults(const GlnChord *chord, const GlnInstrument 
 typedef struct GlnGripList {
   GlnGrip *grips; /* easiest first; ties by frets, so the order is always the same */
   size_t count;
+  uint16_t
+      let_go; /* bit n: tone n of the chord, which else must sound, may be silent here for want of strings */
   uint64_t looked_at; /* partial and whole fret combinations the search visited */
 } GlnGripList;
 
 #define GLN_GRIPS_MAX                                                                                        \
   100000 /* more than any six strings give; only rootless searches on seven or eight pass it */
 
-/* Every playable grip that the query admits: complete over all fret combinations. An empty list is GLN_OK. GLN_LIMIT when
- * there are more than GLN_GRIPS_MAX: narrow the textures, the strings or the frets. */
+/* Every playable grip that the query admits: complete over all fret combinations. Where the chord has more tones that must
+ * sound than there are strings for, the least needed may be silent (docs/hand-model.md); so too, where nothing is asked
+ * for but the chord and its bass, when no hand can hold them all. An empty list is GLN_OK. GLN_LIMIT when there are more
+ * than GLN_GRIPS_MAX: narrow the textures, the strings or the frets. */
 GLN_MUST_USE GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripList *list);
+
+/* Tones by their degrees, in words: "the b9 and the #11". */
+void gln_tones_describe(const GlnChord *chord, uint16_t tones, GlnBuffer *out);
 
 /* One given shape as a grip of the chord. GLN_NO, with what is wrong in *fault, when a note is foreign to the
  * chord, a tone that must sound is missing, or no hand of this size can hold it. */

@@ -103,7 +103,7 @@ GLN_MUST_USE GlnStatus gln_hold_find(const GlnHandMap *map, const GlnFrets *fret
 typedef struct GlnToneNeeds {
   uint16_t pitch_classes;              /* of the chord: bit n, pitch class n */
   uint16_t must;                       /* pitch classes that must sound */
-  uint16_t group[GLN_CHORD_TONES_MAX]; /* one of each must sound */
+  uint16_t group[GLN_CHORD_TONES_MAX]; /* one of each must sound; of all together where few strings sound */
   int8_t group_count;
   uint16_t root; /* bit of the root's pitch class; 0 for a chord without its root */
   struct {
@@ -115,8 +115,13 @@ typedef struct GlnToneNeeds {
 } GlnToneNeeds;
 
 GlnToneNeeds gln_tone_needs(const GlnChord *chord);
-/* docs/hand-model.md, "What may be left out". root_needed: the root must sound. */
-bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, bool root_needed);
+/* docs/hand-model.md, "What may be left out". voices: strings that sound; root_needed: the root must sound. */
+bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, int voices, bool root_needed);
+/* Most strings of a grip for which one tone of all the groups together is enough. */
+#define GLN_GROUPS_JOIN_VOICES 4
+/* Lets tones that must sound go, the least needed first, until so many strings have room for the rest: docs/hand-model.md.
+ * Returns the tones let go, bit n for tone n; 0 when there is room. */
+uint16_t gln_tones_make_room(const GlnChord *chord, int strings, bool root_needed, GlnToneNeeds *needs);
 
 /* ---- grips
  * ------------------------------------------------------------------------------------------------------------

@@ -101,7 +101,8 @@ static void each_fit(GlnNamer *namer, FitUse *use) {
     GlnToneNeeds needs = gln_tone_needs(&formula->chord);
     /* Every subset, the empty one aside: the usual walk downward through the bits of a mask. */
     for (unsigned set = formula->tones; set != 0; set = (set - 1) & formula->tones) {
-      if (!gln_tones_admissible(&needs, (uint16_t)set, false) || !says_enough(formula, (uint16_t)set))
+      if (!gln_tones_admissible(&needs, (uint16_t)set, GLN_STRINGS_MAX, false) ||
+          !says_enough(formula, (uint16_t)set))
         continue;
       uint16_t missing = (uint16_t)(formula->tones & ~set);
       GlnFit fit = {(int16_t)f, formula->cost + gln_missing_cost(&formula->chord, missing)};

@@ -100,6 +100,7 @@ static GlnHeard hear(const Reader *reader, const GlnFrets *frets) {
       continue;
     int midi = gln_sounding_midi(reader->instrument, s, frets->fret[s]);
     heard.classes |= (uint16_t)(1u << midi % 12);
+    heard.voices++;
     if (!in_set(reader->needs.pitch_classes | reader->stacked, midi % 12))
       heard.foreign_strings |= (uint8_t)(1u << s);
     if (heard.bass_string < 0 || midi < lowest) {
@@ -112,22 +113,23 @@ static GlnHeard hear(const Reader *reader, const GlnFrets *frets) {
 }
 
 /* Do these notes make the chord? With too few strings for it, as many different ones of its notes as there are strings. */
-static bool makes_chord(const Reader *reader, uint16_t classes) {
+static bool makes_chord(const Reader *reader, uint16_t classes, int voices) {
   uint16_t own = classes & reader->needs.pitch_classes;
-  return gln_tones_admissible(&reader->needs, own, false) ||
+  return gln_tones_admissible(&reader->needs, own, voices, false) ||
          (reader->room > 0 && count_bits(own) >= reader->room);
 }
 
 static bool sounds_right(const Reader *reader, const GlnHeard *heard) {
-  return heard->foreign_strings == 0 && heard->bass_string >= 0 && makes_chord(reader, heard->classes) &&
+  return heard->foreign_strings == 0 && heard->bass_string >= 0 &&
+         makes_chord(reader, heard->classes, heard->voices) &&
          (reader->bass < 0 || heard->bass_class == reader->bass);
 }
 
 /* The tones for want of which this is another chord: those whose coming in would help. */
-static uint16_t missing_tones(const Reader *reader, uint16_t classes) {
+static uint16_t missing_tones(const Reader *reader, uint16_t classes, int voices) {
   const GlnChord *chord = reader->chord;
   uint16_t missing = 0;
-  if (makes_chord(reader, classes))
+  if (makes_chord(reader, classes, voices))
     return 0;
   for (int t = 0; t < chord->tone_count; t++) {
     const GlnTone *tone = &chord->tones[t];
@@ -136,7 +138,7 @@ static uint16_t missing_tones(const Reader *reader, uint16_t classes) {
   }
   for (int t = 0; missing == 0 && t < chord->tone_count; t++) {
     int pitch_class = chord->tones[t].pitch_class;
-    if (!in_set(classes, pitch_class) && makes_chord(reader, (uint16_t)(classes | 1u << pitch_class)))
+    if (!in_set(classes, pitch_class) && makes_chord(reader, (uint16_t)(classes | 1u << pitch_class), voices))
       missing |= (uint16_t)(1u << t);
   }
   for (int t = 0; missing == 0 && t < chord->tone_count; t++)
@@ -400,7 +402,7 @@ static void find_faults(const Reader *reader, GlnProof *proof) {
   bool strained = false;
   GlnHeard heard = hear(reader, &proof->frets);
   proof->foreign_strings = heard.foreign_strings;
-  proof->missing_tones = missing_tones(reader, heard.classes);
+  proof->missing_tones = missing_tones(reader, heard.classes, heard.voices);
   proof->bass_string = heard.bass_string;
   proof->bass_wrong = reader->bass >= 0 && heard.bass_class != reader->bass;
   proof->unplayable = !can_hold(reader, &proof->frets, &fingering, &strained);

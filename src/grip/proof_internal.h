@@ -9,7 +9,7 @@ typedef struct GlnHeard {
   uint16_t classes;
   uint8_t foreign_strings;
   int8_t bass_string; /* -1 when nothing sounds */
-  int bass_class;
+  int bass_class, voices;
 } GlnHeard;
 
 /* How unlikely a slip is, and how unlikely a grip: larger is less likely (proof_tables.c). */

@@ -139,7 +139,7 @@ static void take_leaf(Search *search, const Node *node) {
   const GlnGripQuery *query = search->query;
   if (node->voices < search->voices_min || (query->open_wish == GLN_OPEN_WANTED && !node->has_open))
     return;
-  if (!gln_tones_admissible(&search->needs, node->classes, search->root_needed))
+  if (!gln_tones_admissible(&search->needs, node->classes, node->voices, search->root_needed))
     return;
   GlnGrip grip;
   gln_grip_fill(query->instrument, query->chord, &search->needs, &search->frets, &grip);
@@ -153,6 +153,27 @@ static void take_leaf(Search *search, const Node *node) {
 /* ---- the walk
  * ---------------------------------------------------------------------------------------------------- */
 
+/* Fewest tones of groups still to come besides those that must; far too many when a group can no longer sound. */
+static int missing_groups(const GlnToneNeeds *needs, const Node *node, uint16_t to_come, uint16_t must) {
+  int missing = 0, within_reach = 0;
+  uint16_t counted = must;
+  for (int g = 0; g < needs->group_count; g++) {
+    bool sounds = (needs->group[g] & node->classes) != 0;
+    bool can_sound = sounds || (needs->group[g] & to_come) != 0;
+    within_reach += can_sound;
+    if (!sounds && (needs->group[g] & counted) == 0)
+      missing++;
+    counted |= needs->group[g];
+  }
+  bool may_join = node->voices <= GLN_GROUPS_JOIN_VOICES;
+  if (within_reach < (may_join && needs->group_count > 0 ? 1 : needs->group_count))
+    return GLN_STRINGS_MAX + 1;
+  if (needs->group_count == 0)
+    return 0;
+  int joined = missing - (needs->group_count - 1); /* every group but one may stay silent */
+  return !may_join ? missing : joined > 0 ? joined : 0;
+}
+
 static bool can_be_covered(const Search *search, const Node *node, int string) {
   const GlnToneNeeds *needs = &search->needs;
   const Window *window = &search->window;
@@ -160,17 +181,7 @@ static bool can_be_covered(const Search *search, const Node *node, int string) {
   uint16_t must = (uint16_t)((needs->must | (search->root_needed ? needs->root : 0)) & ~node->classes);
   if ((must & ~to_come) != 0)
     return false;
-  int missing = count_bits(must);
-  uint16_t counted = must;
-  for (int g = 0; g < needs->group_count; g++) {
-    if ((needs->group[g] & node->classes) != 0)
-      continue;
-    if ((needs->group[g] & to_come) == 0)
-      return false;
-    if ((needs->group[g] & counted) == 0)
-      missing++;
-    counted |= needs->group[g];
-  }
+  int missing = count_bits(must) + missing_groups(needs, node, to_come, must);
   return missing <= window->strings_from[string];
 }
 
@@ -335,13 +346,25 @@ static bool needs_root(const Search *search, uint16_t bass_classes) {
   return (bass_classes & ~search->needs.root) == 0;
 }
 
+/* Strings that can sound in one grip of this search. */
+static int most_strings(const Search *search) {
+  const GlnGripQuery *query = search->query;
+  int strings = query->instrument->string_count;
+  int usable = query->strings != 0 ? count_bits(query->strings & ((1u << strings) - 1u)) : strings;
+  return usable < search->voices_max ? usable : search->voices_max;
+}
+
+/* spare: strings fewer than there are to make room for. */
 static void walk_pass(Search *search, uint16_t classes, uint16_t bass_classes, uint16_t textures,
-                      bool root_needed) {
+                      bool root_needed, int spare) {
+  search->needs = gln_tone_needs(search->query->chord);
   search->classes = classes;
   search->bass_classes = bass_classes;
   search->textures = textures;
   search->root_needed = root_needed;
   limit_voices(search);
+  search->list->let_go |=
+      gln_tones_make_room(search->query->chord, most_strings(search) - spare, root_needed, &search->needs);
   walk_neck(search);
 }
 
@@ -371,6 +394,20 @@ GlnGripQuery gln_grip_query_defaults(const GlnChord *chord, const GlnInstrument 
   };
 }
 
+static void walk_passes(Search *search, int spare) {
+  const GlnGripQuery *query = search->query;
+  uint16_t all = search->needs.pitch_classes, root = search->needs.root, bass = wanted_bass(query);
+  bool root_is_rule =
+      root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && (bass == root || has_no_bass(query));
+  uint16_t rootless = root_is_rule ? (uint16_t)(query->textures & rootless_textures()) : 0;
+  uint16_t rooted = (uint16_t)(query->textures & ~rootless);
+  search->list->let_go = 0;
+  if (rootless != 0) /* the bass player has the root: any other note lies lowest */
+    walk_pass(search, (uint16_t)(all & ~root), 0xfff, rootless, false, spare);
+  if (query->textures == 0 || rooted != 0)
+    walk_pass(search, all, bass, rooted, rootless != 0 || needs_root(search, bass), spare);
+}
+
 GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripList *list) {
   Search search = {.query = query, .arena = arena, .list = list, .status = GLN_OK};
   *list = (GlnGripList){.grips = NULL};
@@ -382,15 +419,12 @@ GlnStatus gln_grip_search(const GlnGripQuery *query, GlnArena *arena, GlnGripLis
   search.frets.string_count = query->instrument->string_count;
   for (int s = 0; s < GLN_STRINGS_MAX; s++)
     search.frets.fret[s] = GLN_NOT_PLAYED;
-  uint16_t all = search.needs.pitch_classes, root = search.needs.root, bass = wanted_bass(query);
-  bool root_is_rule =
-      root != 0 && query->bass_wish == GLN_BASS_OF_CHORD && (bass == root || has_no_bass(query));
-  uint16_t rootless = root_is_rule ? (uint16_t)(query->textures & rootless_textures()) : 0;
-  uint16_t rooted = (uint16_t)(query->textures & ~rootless);
-  if (rootless != 0) /* the bass player has the root: any other note lies lowest */
-    walk_pass(&search, (uint16_t)(all & ~root), 0xfff, rootless, false);
-  if (query->textures == 0 || rooted != 0)
-    walk_pass(&search, all, bass, rooted, rootless != 0 || needs_root(&search, bass));
+  bool has_limits = query->textures != 0 || query->strings != 0 || query->fret_low != 0 ||
+                    query->fret_high != 0 || query->top_midi >= 0 || query->top_pitch_class >= 0 ||
+                    query->open_wish != GLN_OPEN_ALLOWED;
+  walk_passes(&search, 0);
+  for (int spare = 1; spare < query->instrument->string_count - 2 && list->count == 0 && !has_limits; spare++)
+    walk_passes(&search, spare);
   if (search.status == GLN_OK && list->count > 1)
     qsort(list->grips, list->count, sizeof *list->grips, compare_grips);
   return search.status;

@@ -61,18 +61,78 @@ GlnToneNeeds gln_tone_needs(const GlnChord *chord) {
   return needs;
 }
 
-bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, bool root_needed) {
+static bool groups_sound(const GlnToneNeeds *needs, uint16_t sounding, int voices) {
+  int silent = 0;
+  for (int g = 0; g < needs->group_count; g++)
+    silent += (needs->group[g] & sounding) == 0;
+  return silent == 0 || (voices <= GLN_GROUPS_JOIN_VOICES && silent < needs->group_count);
+}
+
+bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, int voices, bool root_needed) {
   if ((sounding & ~needs->pitch_classes) != 0 || (needs->must & ~sounding) != 0)
     return false;
   if (root_needed && (needs->root & ~sounding) != 0)
     return false;
-  if (count_bits(sounding) < needs->least)
+  if (count_bits(sounding) < needs->least || !groups_sound(needs, sounding, voices))
     return false;
-  for (int g = 0; g < needs->group_count; g++)
-    if ((needs->group[g] & sounding) == 0)
-      return false;
   for (int c = 0; c < needs->colour_count; c++)
     if ((needs->colour[c].tone & sounding) == 0 && (needs->colour[c].higher & sounding) == 0)
       return false;
   return true;
+}
+
+/* ---- more tones than strings -------------------------------------------------------------------------------------- */
+
+static int fewest_strings(const GlnToneNeeds *needs, int strings, bool root_needed) {
+  int groups = strings <= GLN_GROUPS_JOIN_VOICES && needs->group_count > 1 ? 1 : needs->group_count;
+  return count_bits((unsigned)(needs->must | (root_needed ? needs->root : 0))) + groups;
+}
+
+/* An altered 5th, then the tensions from the lowest up: what says which chord it is, and what stands on top, stays longest.
+ * -1 when nothing more can go. */
+static int least_needed(const GlnChord *chord, const GlnToneNeeds *needs) {
+  int least = -1;
+  for (int t = 0; t < chord->tone_count; t++) {
+    const GlnTone *tone = &chord->tones[t];
+    bool spare = tone->degree.number == 5 || tone->degree.number > 7;
+    if (!spare || t == chord->bass_tone || (needs->must & class_bit(tone->pitch_class)) == 0)
+      continue;
+    if (least < 0 || gln_degree_semitones(tone->degree) < gln_degree_semitones(chord->tones[least].degree))
+      least = t;
+  }
+  return least;
+}
+
+uint16_t gln_tones_make_room(const GlnChord *chord, int strings, bool root_needed, GlnToneNeeds *needs) {
+  uint16_t gone = 0;
+  while (fewest_strings(needs, strings, root_needed) > strings) {
+    int tone = least_needed(chord, needs);
+    if (tone >= 0) {
+      needs->must &= (uint16_t)~class_bit(chord->tones[tone].pitch_class);
+      gone |= (uint16_t)(1u << tone);
+    } else if (needs->group_count > 0) {
+      needs->group_count = 0;
+      for (int t = 0; t < chord->tone_count; t++)
+        gone |= (uint16_t)(chord->tones[t].group != 0 ? 1u << t : 0u);
+    } else {
+      break;
+    }
+  }
+  if (gone != 0)
+    needs->colour_count = 0; /* what stood above may be gone as well */
+  return gone;
+}
+
+void gln_tones_describe(const GlnChord *chord, uint16_t tones, GlnBuffer *out) {
+  for (int t = 0, first = 1; t < chord->tone_count; t++) {
+    char degree[GLN_DEGREE_TEXT_MAX];
+    if ((tones >> t & 1) == 0)
+      continue;
+    if (!first)
+      gln_buffer_add_string(out, (tones >> t >> 1) != 0 ? ", " : " and ");
+    gln_buffer_add_string(out, "the ");
+    size_t length = gln_degree_print(chord->tones[t].degree, GLN_SIGNS_ASCII, degree);
+    gln_buffer_add(out, (GlnText){degree, length});
+    first = 0;
+  }
 }

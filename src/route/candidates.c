@@ -199,6 +199,21 @@ static void tell_of_bass(const GlnEvent *event, GlnDiags *diags) {
                    "no grip of %s within the wishes has %s in the bass: another bass is played", name, bass);
 }
 
+/* Not where shells alone are asked for: they leave out by their nature. */
+static void tell_of_room(const GlnEvent *event, const GlnLineOptions *options, const GlnGripList *list,
+                         GlnArena *arena, GlnDiags *diags) {
+  if (list->let_go == 0 || options->textures == 1U << GLN_TEXTURE_SHELL)
+    return;
+  char name[GLN_SYMBOL_TEXT_MAX];
+  chord_text(&event->chord, name);
+  GlnBuffer tones = gln_buffer(arena);
+  gln_tones_describe(&event->chord, list->let_go, &tones);
+  GlnText words = gln_buffer_text(&tones);
+  gln_diags_format(diags, GLN_WARNING, event->offset, event->length, "",
+                   "no grip of %s has room for all its tones: %.*s may be left out", name, (int)words.length,
+                   words.at);
+}
+
 /* First with the bass as asked, then with any; with the tune on top, then without. */
 GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options,
                               GlnArena *arena, GlnDiags *diags, GlnCandidates *found) {
@@ -231,6 +246,7 @@ GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish, const Gln
     GLN_TRY(tell_of_tune(event, &any_bass, arena, diags));
   if (!has_bass)
     tell_of_bass(event, diags);
+  tell_of_room(event, options, list, arena, diags);
   return GLN_OK;
 }
 

@@ -29,6 +29,27 @@ static bool is_same(const GlnNamer *namer, const GlnName *name, const GlnChord *
   return gln_chord_pitch_classes(&named) == own_notes(chord);
 }
 
+/* Four notes of an altered dominant with one alteration are named by that one: C E Bb Db is C7b9. */
+static bool has_silent_group(const GlnChord *chord, const GlnGrip *grip) {
+  unsigned groups = 0, sounding = 0;
+  for (int t = 0; t < chord->tone_count; t++) {
+    groups |= chord->tones[t].group != 0 ? 1u << chord->tones[t].group : 0;
+    sounding |= chord->tones[t].group != 0 && (grip->tones >> t & 1) != 0 ? 1u << chord->tones[t].group : 0;
+  }
+  return groups != sounding;
+}
+
+/* On the same root, and every note that sounds is in it. */
+static bool is_kin(const GlnNamer *namer, const GlnName *name, const GlnChord *chord, const GlnGrip *grip) {
+  GlnChord named;
+  unsigned sounding = 0;
+  assert_int_equal(gln_name_chord(namer, name, NULL, &named), GLN_OK);
+  for (int t = 0; t < chord->tone_count; t++)
+    sounding |= (grip->tones >> t & 1) != 0 ? 1u << chord->tones[t].pitch_class : 0;
+  return gln_note_pitch_class(named.root) == gln_note_pitch_class(chord->root) &&
+         (sounding & ~(unsigned)gln_chord_pitch_classes(&named)) == 0;
+}
+
 static size_t rank_of(const GlnNamer *namer, const GlnInstrument *instrument, const GlnGrip *grip,
                       const GlnChord *chord) {
   GlnName names[GLN_NAMES_MAX];
@@ -36,7 +57,8 @@ static size_t rank_of(const GlnNamer *namer, const GlnInstrument *instrument, co
   int voices = gln_frets_pitches(instrument, &grip->frets, midi);
   size_t count = gln_namer_find(namer, gln_note_set_of(midi, (size_t)voices), names);
   for (size_t i = 0; i < count; i++)
-    if (is_same(namer, &names[i], chord))
+    if (is_same(namer, &names[i], chord) ||
+        (has_silent_group(chord, grip) && is_kin(namer, &names[i], chord, grip)))
       return i + 1;
   return 0;
 }

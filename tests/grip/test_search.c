@@ -49,16 +49,6 @@ static bool group_sounds(const GlnChord *chord, const int *classes, int count, i
   return false;
 }
 
-static bool tone_may_miss(const GlnChord *chord, const int *classes, int count, const GlnTone *tone) {
-  if (class_sounds(classes, count, tone->pitch_class))
-    return true;
-  if (tone->group != 0)
-    return group_sounds(chord, classes, count, tone->group);
-  if (tone->role == GLN_ROLE_COLOUR)
-    return stands_in_above(chord, classes, count, tone);
-  return tone->role == GLN_ROLE_MAY_GO;
-}
-
 static int distinct(const int *classes, int count) {
   int different = 0;
   for (int i = 0; i < count; i++)
@@ -79,8 +69,81 @@ static bool is_grounded(const GlnInstrument *instrument, const GlnChord *chord, 
          class_sounds(classes, count, gln_note_pitch_class(chord->root));
 }
 
-static bool sounds_the_chord(const GlnInstrument *instrument, const GlnChord *chord, const int *midi,
-                             int count) {
+/* Tones that must sound but may be silent for want of strings. */
+typedef struct Gone {
+  bool tone[GLN_CHORD_TONES_MAX], any;
+} Gone;
+
+static bool is_group_tone(const GlnTone *tone) {
+  return tone->group != 0;
+}
+
+static int needed_strings(const GlnInstrument *instrument, const GlnChord *chord, int strings,
+                          const Gone *gone) {
+  int classes[GLN_CHORD_TONES_MAX + 1], whole[GLN_CHORD_TONES_MAX], count = 0, groups = 0;
+  for (int t = 0; t < chord->tone_count; t++) {
+    const GlnTone *tone = &chord->tones[t];
+    whole[t] = tone->pitch_class;
+    if (tone->role == GLN_ROLE_MUST && !gone->tone[t])
+      classes[count++] = tone->pitch_class;
+    if (is_group_tone(tone) && !gone->tone[t])
+      groups = tone->group > groups ? tone->group : groups;
+  }
+  bool with_root = gln_instrument_reentrant(instrument)
+                       ? distinct(whole, chord->tone_count) <= instrument->string_count
+                       : gln_note_pitch_class(chord->bass) == gln_note_pitch_class(chord->root);
+  if (with_root)
+    classes[count++] = gln_note_pitch_class(chord->root);
+  return distinct(classes, count) + (strings <= 4 && groups > 1 ? 1 : groups);
+}
+
+/* An altered fifth goes first, then tensions from the lowest up, at last the groups. */
+static Gone find_gone(const GlnInstrument *instrument, const GlnChord *chord, int strings) {
+  Gone gone = {.any = false};
+  while (needed_strings(instrument, chord, strings, &gone) > strings) {
+    int least = -1;
+    for (int t = 0; t < chord->tone_count; t++) {
+      int number = chord->tones[t].degree.number;
+      if (chord->tones[t].role == GLN_ROLE_MUST && !gone.tone[t] && t != chord->bass_tone &&
+          (number == 5 || number >= 9) &&
+          (least < 0 ||
+           gln_degree_semitones(chord->tones[t].degree) < gln_degree_semitones(chord->tones[least].degree)))
+        least = t;
+    }
+    bool more = least >= 0;
+    for (int t = 0; t < chord->tone_count; t++)
+      if (least >= 0 ? t == least : is_group_tone(&chord->tones[t]) && !gone.tone[t])
+        gone.tone[t] = more = true;
+    if (!more)
+      break;
+    gone.any = true;
+  }
+  return gone;
+}
+
+/* Where four strings or fewer sound, one tone of all the groups is enough. */
+static bool groups_sound(const GlnChord *chord, const int *classes, int count, const GlnTone *tone) {
+  if (count > 4)
+    return group_sounds(chord, classes, count, tone->group);
+  for (int t = 0; t < chord->tone_count; t++)
+    if (is_group_tone(&chord->tones[t]) && class_sounds(classes, count, chord->tones[t].pitch_class))
+      return true;
+  return false;
+}
+
+static bool tone_may_miss(const GlnChord *chord, const int *classes, int count, int t, const Gone *gone) {
+  const GlnTone *tone = &chord->tones[t];
+  if (class_sounds(classes, count, tone->pitch_class) || gone->tone[t])
+    return true;
+  if (is_group_tone(tone))
+    return groups_sound(chord, classes, count, tone);
+  if (tone->role == GLN_ROLE_COLOUR)
+    return gone->any || stands_in_above(chord, classes, count, tone);
+  return tone->role == GLN_ROLE_MAY_GO;
+}
+
+static bool sounds_the_chord(const GlnInstrument *instrument, const GlnChord *chord, const Gone *gone,
+                             const int *midi, int count) {
   int classes[GLN_STRINGS_MAX], whole[GLN_CHORD_TONES_MAX], lowest = 999;
   for (int i = 0; i < count; i++) {
     classes[i] = midi[i] % 12;
@@ -90,7 +153,7 @@ static bool sounds_the_chord(const GlnInstrument *instrument, const GlnChord *ch
   }
   for (int t = 0; t < chord->tone_count; t++) {
     whole[t] = chord->tones[t].pitch_class;
-    if (!tone_may_miss(chord, classes, count, &chord->tones[t]))
+    if (!tone_may_miss(chord, classes, count, t, gone))
       return false;
   }
   int least = distinct(whole, chord->tone_count);
@@ -117,6 +180,7 @@ typedef struct Naive {
   const GlnHand *hand;
   const GlnGripList *list;
   size_t playable;
+  Gone gone;
 } Naive;
 
 static bool in_list(const GlnGripList *list, const GlnFrets *frets) {
@@ -131,7 +195,8 @@ static void consider(Naive *naive, const GlnFrets *frets) {
   for (int s = 0; s < frets->string_count; s++)
     if (frets->fret[s] >= 0)
       midi[count++] = gln_sounding_midi(naive->instrument, s, frets->fret[s]);
-  if (!sounds_the_chord(naive->instrument, naive->chord, midi, count) || inner_silent(frets) > 2)
+  if (!sounds_the_chord(naive->instrument, naive->chord, &naive->gone, midi, count) ||
+      inner_silent(frets) > 2)
     return;
   GlnFingering fingering;
   if (gln_fingering_find(naive->instrument, naive->hand, frets, &fingering) != GLN_OK)
@@ -184,12 +249,15 @@ static size_t compare_with_naive(const GlnInstrument *instrument, const GlnHand 
   GlnArena *arena = gln_arena_new(NULL, 0);
   GlnGripList list;
   assert_int_equal(gln_grip_search(&query, arena, &list), GLN_OK);
-  Naive naive = {&chord, instrument, hand, &list, 0};
-  GlnFrets frets = {.string_count = instrument->string_count};
-  for (int s = 0; s < GLN_STRINGS_MAX; s++)
-    frets.fret[s] = GLN_NOT_PLAYED;
-  for (int lowest = 0; lowest <= instrument->fret_count - gln_frets_from(instrument); lowest++)
-    enumerate(&naive, &frets, 0, lowest, lowest == 0 ? 0 : far_fret(instrument, lowest), false);
+  Naive naive = {.chord = &chord, .instrument = instrument, .hand = hand, .list = &list};
+  for (int strings = instrument->string_count; strings > 2 && naive.playable == 0; strings--) {
+    GlnFrets frets = {.string_count = instrument->string_count};
+    for (int s = 0; s < GLN_STRINGS_MAX; s++)
+      frets.fret[s] = GLN_NOT_PLAYED;
+    naive.gone = find_gone(instrument, &chord, strings);
+    for (int lowest = 0; lowest <= instrument->fret_count - gln_frets_from(instrument); lowest++)
+      enumerate(&naive, &frets, 0, lowest, lowest == 0 ? 0 : far_fret(instrument, lowest), false);
+  }
   assert_int_equal(list.count, naive.playable);
   for (size_t i = 1; i < list.count; i++) { /* easiest first, and no shape twice */
     assert_true(list.grips[i - 1].fingering.difficulty <= list.grips[i].fingering.difficulty);
@@ -249,6 +317,60 @@ static void test_complete_where_strings_begin_later(void **state) {
     playable += compare_with_naive(&banjo, &hand, symbols[i]);
   }
   assert_true(playable > 200);
+}
+
+/* More tones that must sound than strings, or than a hand can hold. */
+static void test_complete_where_tones_must_go(void **state) {
+  (void)state;
+  GlnInstrument guitar = gln_instrument_defaults(), four = guitar, three = guitar;
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3 E4"), &four), GLN_OK);
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3"), &three), GLN_OK);
+  guitar.fret_count = four.fret_count = three.fret_count = SLOW ? 7 : 12;
+  const GlnInstrument *instruments[] = {&guitar, &four, &three};
+  GlnHand hand = gln_hand(GLN_HAND_SMALL);
+  static const char *const symbols[] = {"E7alt",       "C13#11", "D7#5#9", "Fmaj9", "C7b9#11b13",
+                                        "Ab13(b9#11)", "Em11",   "C6/9",   "G7b5",  "Bb7b9b13"};
+  for (size_t i = 0; i < GLN_COUNT_OF(symbols); i++)
+    for (size_t n = 0; n < GLN_COUNT_OF(instruments); n++)
+      assert_true(compare_with_naive(instruments[n], &hand, symbols[i]) > 0);
+}
+
+static GlnGripList grips_of(const GlnInstrument *instrument, const GlnChord *chord, uint16_t textures,
+                            GlnArena *arena) {
+  static GlnHand hand;
+  hand = gln_hand(GLN_HAND_MEDIUM);
+  GlnGripQuery query = gln_grip_query_defaults(chord, instrument, &hand);
+  query.textures = textures;
+  GlnGripList list;
+  assert_int_equal(gln_grip_search(&query, arena, &list), GLN_OK);
+  return list;
+}
+
+static bool lists(const GlnGripList *list, const char *text) {
+  GlnFrets frets = frets_of(text);
+  return in_list(list, &frets);
+}
+
+/* Four notes of an altered dominant: x7678x, and what the list says of tones it lets go. Common practice, no published
+ * source. */
+static void test_tones_let_go(void **state) {
+  (void)state;
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  GlnInstrument guitar = gln_instrument_defaults();
+  GlnChord alt = chord_of("E7alt"), sharp = chord_of("C13#11"), ninth = chord_of("C9");
+  GlnGripList list = grips_of(&guitar, &alt, 0, arena);
+  assert_true(lists(&list, "x7678x"));
+  assert_int_equal(list.let_go, 0);
+  const uint16_t four = 1U << GLN_TEXTURE_FOUR_NOTE, shell = 1U << GLN_TEXTURE_SHELL;
+  assert_true((list = grips_of(&guitar, &sharp, four, arena)).count > 0);
+  for (int t = 0; t < sharp.tone_count; t++)
+    assert_int_equal(list.let_go >> t & 1, sharp.tones[t].degree.number == 11);
+  list = grips_of(&guitar, &ninth, shell, arena);
+  assert_true(lists(&list, "x323xx"));
+  list = grips_of(&guitar, &ninth, 0, arena);
+  assert_false(lists(&list, "x323xx")); /* with strings enough the ninth sounds */
+  assert_int_equal(list.let_go, 0);
+  gln_arena_free(arena);
 }
 
 /* The whole neck once. */
@@ -574,6 +696,8 @@ int main(void) {
       cmocka_unit_test(test_complete_where_strings_begin_later),
       cmocka_unit_test(test_ukulele_has_no_bass),
       cmocka_unit_test(test_complete_on_the_whole_neck),
+      cmocka_unit_test(test_complete_where_tones_must_go),
+      cmocka_unit_test(test_tones_let_go),
       cmocka_unit_test(test_query_narrows),
       cmocka_unit_test(test_pick),
       cmocka_unit_test(test_bass_wishes),
