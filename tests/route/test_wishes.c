@@ -576,6 +576,56 @@ static void test_collisions(void **state) {
   check_collision("Am7^C#4", options, WORDS("no grip of Am7", "has C#4 on top", "the top note C4"));
 }
 
+/* ---- the tune ------------------------------------------------------------------------------------------------------------------ */
+
+/* A song with a note of the tune at each chord: "E5 B4 -". */
+static const GlnSong *under_tune(const char *chords, const char *notes) {
+  const GlnSong *song = song_of(arena, chords, 2, NULL);
+  GlnText rest = gln_text(notes);
+  for (size_t i = 0; i < song->slot_count; ++i) {
+    size_t end = gln_text_find(rest, GLN_TEXT(" "), 0);
+    GlnEvent *event = (GlnEvent *)(uintptr_t)song->slots[i].event;
+    event->has_tune = gln_pitch_parse(gln_text_slice(rest, 0, end), &event->tune) == GLN_OK;
+    rest = gln_text_from(rest, end + 1);
+  }
+  return song;
+}
+
+static int top_of(const GlnLineSlot *slot) {
+  return slot->grip.midi[slot->grip.top_string];
+}
+
+/* The tune is on top where hands allow, foreign notes too; where they do not it is said, and the grip stays below. */
+static void test_tune(void **state) {
+  (void)state;
+  begin(1);
+  GlnLineOptions options = gln_line_defaults();
+  options.textures = 1U << GLN_TEXTURE_FOUR_NOTE;
+  const GlnSong *song = under_tune("Am7 D7 Gmaj7 Cmaj7 Am7@x02010", "E5 E5 A4 E3 E4");
+  GlnLine *line = NULL;
+  assert_int_equal(gln_line_solve(song, &options, arena, &diags, &line), GLN_OK);
+  assert_int_equal(top_of(&line->slots[0]), 76);
+  assert_int_equal(top_of(&line->slots[1]), 76); /* a ninth over D7 */
+  assert_int_equal(top_of(&line->slots[2]), 69);
+  const GlnLineSlot *ninth = &line->slots[1];
+  const GlnTone *tone = &ninth->chord->tones[ninth->grip.tone[ninth->grip.top_string]];
+  assert_int_equal(tone->degree.number, 9);
+  assert_int_equal(tone->degree.alteration, 0);
+  assert_int_equal(diags.error_count, 0);
+  assert_int_equal(diags.count, 1); /* E3 under a four-note grip; the pin has E4 on top */
+  assert_true(gln_text_find(diags.items[0].problem, GLN_TEXT("the tune's E3"), 0) <
+              diags.items[0].problem.length);
+  assert_true(gln_text_find(diags.items[0].advice, GLN_TEXT("nearest"), 0) < diags.items[0].advice.length);
+  gln_arena_free(arena);
+  begin(2);
+  /* A pin goes before the tune, and that is said; so does a ^note. */
+  song = under_tune("Am7@x02010 Am7^C4", "E5 E5");
+  assert_int_equal(gln_line_solve(song, &options, arena, &diags, &line), GLN_OK);
+  assert_int_equal(diags.count, 1);
+  assert_int_equal(top_of(&line->slots[1]), 60);
+  gln_arena_free(arena);
+}
+
 /* ---- bass lines --------------------------------------------------------------------------------------------------------- */
 
 static int bass_of(const GlnLineSlot *slot) {
@@ -655,9 +705,13 @@ static void test_out_of_memory(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_the_best_of_all_ways), cmocka_unit_test(test_rejected),
-      cmocka_unit_test(test_alternatives),         cmocka_unit_test(test_vary),
-      cmocka_unit_test(test_collisions),           cmocka_unit_test(test_bass_lines),
+      cmocka_unit_test(test_the_best_of_all_ways),
+      cmocka_unit_test(test_rejected),
+      cmocka_unit_test(test_alternatives),
+      cmocka_unit_test(test_vary),
+      cmocka_unit_test(test_collisions),
+      cmocka_unit_test(test_bass_lines),
+      cmocka_unit_test(test_tune),
       cmocka_unit_test(test_out_of_memory),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
