@@ -165,7 +165,7 @@ void gln_add_why(const GlnJob *job, const GlnArrangement *arrangement, const Gln
   }
   gln_buffer_add_string(out, "\nparts of the cost, in points:\n");
   for (int c = 0; c < GLN_COST_COUNT; c++)
-    gln_buffer_format(out, "  %-6s %s\n", gln_cost_key((GlnCost)c), gln_cost_words((GlnCost)c));
+    gln_buffer_format(out, "  %-7s %s\n", gln_cost_key((GlnCost)c), gln_cost_words((GlnCost)c));
 }
 
 /* ---- for programs ------------------------------------------------------------------------------------------------ */
