@@ -109,6 +109,10 @@ typedef enum GlnFormatId {
   X(GLN_OPT_SHAPES, "shapes", 0, INTEGER, "N", 1, 1000, "",                                                  \
     "at most so many shapes: the same strings, fingers and frets from the lowest, anywhere on the neck; a "  \
     "grip with an open string is a shape of its own")                                                        \
+  X(GLN_OPT_CHORDS, "chords", 0, INTEGER, "N", 1, 1000, "", "at most so many chords: makes a new chart")     \
+  X(GLN_OPT_CHORD_LEVEL, "level", 0, ONE_OF, "beginner|intermediate|full", 0, 0, "full",                     \
+    "chords for: a beginner, at most 6, triads and dominant sevenths alone; an intermediate player, at "     \
+    "most 10, no tensions and no slash basses; full, all there are")                                         \
   X(GLN_OPT_CURVE, "curve", 0, ONE_OF, "grips|shapes", 0, 0, "",                                             \
     "what each number of grips, or of shapes, would cost, from the fewest there can be")                     \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \
@@ -251,6 +255,7 @@ GlnStatus gln_run_proof(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_standins(GlnJob *job);
 GlnStatus gln_run_frame(GlnJob *job);
+GlnStatus gln_reduce_chords(GlnJob *job); /* reduce with --chords or --level */
 GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
 GlnStatus gln_run_convert(GlnJob *job);
@@ -354,6 +359,18 @@ GLN_MUST_USE GlnStatus gln_job_arrange(GlnJob *job, GlnArrangement *arrangement)
 
 /* Reads the chart named by the operand, arranges and performs it: a MIDI file. All faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_perform_midi(GlnJob *job, GlnBuffer *file);
+
+/* Each chord of the played form read in its key. Where no key is clear the chart's own is taken, else the nearest
+ * guess. */
+typedef struct GlnReadings {
+  GlnStep *steps; /* one a slot */
+  GlnReading *items;
+  bool unclear; /* some stretch has no clear key, and is read in this one */
+  GlnKey unclear_key;
+} GlnReadings;
+GLN_MUST_USE GlnStatus gln_readings_of_song(const GlnSong *song, GlnArena *arena, GlnReadings *readings);
+/* A sentence for people where some key is unclear; nothing else. */
+void gln_add_unclear_key_words(const GlnReadings *readings, GlnBuffer *out);
 
 /* Reads the chart named by the operand and explains it; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation);

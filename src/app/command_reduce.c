@@ -394,8 +394,15 @@ GlnStatus gln_run_reduce(GlnJob *job) {
   const GlnValue *grips = &job->arguments.value[GLN_OPT_GRIPS],
                  *shapes = &job->arguments.value[GLN_OPT_SHAPES];
   bool curve = job->arguments.value[GLN_OPT_CURVE].given;
-  if ((grips->given ? 1 : 0) + (shapes->given ? 1 : 0) + (curve ? 1 : 0) != 1)
-    return gln_job_complain(job, GLN_USAGE, "", "reduce needs one of --grips N, --shapes N and --curve");
+  bool chords = job->arguments.value[GLN_OPT_CHORDS].given || job->arguments.value[GLN_OPT_CHORD_LEVEL].given;
+  if ((grips->given ? 1 : 0) + (shapes->given ? 1 : 0) + (curve ? 1 : 0) + (chords ? 1 : 0) != 1)
+    return gln_job_complain(job, GLN_USAGE, "",
+                            "reduce needs one of --grips N, --shapes N, --curve, and --chords N or --level");
+  if (chords)
+    return gln_reduce_chords(job);
+  if (job->arguments.value[GLN_OPT_OUTPUT].given)
+    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --chords or --level",
+                            "only fewer chords make a new chart to write");
   Reduction reduction = {.shapes = shapes->given,
                          .most = (uint32_t)(shapes->given ? shapes->number : grips->number)};
   GLN_TRY(gln_job_arrange(job, &reduction.few));

@@ -119,18 +119,19 @@ static GlnStatus find_grips(const GlnLineOptions *options, const GlnLine *line, 
 /* ---- the whole ------------------------------------------------------------------------------------------------------ */
 
 static void place_of(const Report *report, size_t step, GlnStandinPlace *place) {
-  size_t next = gln_next_step(report->steps, report->step_count, step);
-  *place = (GlnStandinPlace){
-      .chord = report->steps[step].chord,
-      .last = step > 0 && !report->steps[step - 1].chord->silent ? report->steps[step - 1].chord : NULL,
-      .next = next < report->step_count ? report->steps[next].chord : NULL,
-      .key = report->readings[step].key,
-      .function = report->readings[step].function};
+  size_t next = gln_next_step(report->read.steps, report->step_count, step);
+  *place = (GlnStandinPlace){.chord = report->read.steps[step].chord,
+                             .last = step > 0 && !report->read.steps[step - 1].chord->silent
+                                         ? report->read.steps[step - 1].chord
+                                         : NULL,
+                             .next = next < report->step_count ? report->read.steps[next].chord : NULL,
+                             .key = report->read.items[step].key,
+                             .function = report->read.items[step].function};
 }
 
 static GlnStatus fill_report(GlnJob *job, Report *report, size_t count) {
   bool json = job->arguments.value[GLN_OPT_JSON].given, all = job->arguments.value[GLN_OPT_ALL].given;
-  GLN_TRY(gln_families_find(report->steps, count, report->readings, job->arena, &report->families));
+  GLN_TRY(gln_families_find(report->read.steps, count, report->read.items, job->arena, &report->families));
   report->offers = GLN_NEW(job->arena, Offers, report->step_count);
   if (report->offers == NULL)
     return GLN_MEMORY;
@@ -146,27 +147,6 @@ static GlnStatus fill_report(GlnJob *job, Report *report, size_t count) {
   return GLN_OK;
 }
 
-/* Where no key is clear the chart's own key is taken, else the nearest guess, and the report says so. */
-static GlnStatus read_song(GlnJob *job, const GlnArrangement *arrangement, Report *report) {
-  const GlnSong *song = arrangement->song;
-  const GlnKey *stated = arrangement->chart->has_key ? &arrangement->chart->key : NULL;
-  GlnAnalysis *analysis = NULL;
-  report->step_count = song->slot_count;
-  GLN_TRY(gln_steps_of_song(song, job->arena, &report->steps));
-  GLN_TRY(gln_harmony_analyse(report->steps, song->slot_count, stated, job->arena, &analysis));
-  report->readings = analysis->readings;
-  for (size_t r = 0; r < analysis->region_count; r++) {
-    const GlnRegion *region = &analysis->regions[r];
-    if (region->clear)
-      continue;
-    report->unclear = true;
-    report->unclear_key = stated != NULL ? *stated : region->key;
-    GLN_TRY(gln_harmony_read(report->steps + region->first, region->count, report->unclear_key, job->arena,
-                             analysis->readings + region->first));
-  }
-  return GLN_OK;
-}
-
 static GlnStatus run_song(GlnJob *job, Report *report) {
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
@@ -174,7 +154,8 @@ static GlnStatus run_song(GlnJob *job, Report *report) {
   report->line = arrangement.line;
   report->options = arrangement.options;
   report->title = arrangement.chart->title;
-  GLN_TRY(read_song(job, &arrangement, report));
+  report->step_count = arrangement.song->slot_count;
+  GLN_TRY(gln_readings_of_song(arrangement.song, job->arena, &report->read));
   const GlnValue *tried = &job->arguments.value[GLN_OPT_TRY];
   if (tried->given)
     GLN_TRY(gln_standins_try(job, &arrangement, tried->text, report));
@@ -197,9 +178,9 @@ GlnStatus gln_job_chord(const GlnJob *job, const char *option, GlnText symbol, G
 static GlnStatus run_chord(GlnJob *job, Report *report) {
   const GlnValue *value = job->arguments.value;
   GlnChord *chords = GLN_NEW(job->arena, GlnChord, 2);
-  report->steps = GLN_NEW(job->arena, GlnStep, 2);
-  report->readings = GLN_NEW(job->arena, GlnReading, 2);
-  if (chords == NULL || report->steps == NULL || report->readings == NULL)
+  report->read.steps = GLN_NEW(job->arena, GlnStep, 2);
+  report->read.items = GLN_NEW(job->arena, GlnReading, 2);
+  if (chords == NULL || report->read.steps == NULL || report->read.items == NULL)
     return GLN_MEMORY;
   if (!value[GLN_OPT_KEY].given)
     return gln_job_complain(job, GLN_USAGE, "for example --key F, or --key Dm",
@@ -213,12 +194,12 @@ static GlnStatus run_chord(GlnJob *job, Report *report) {
   if (value[GLN_OPT_BEFORE].given)
     GLN_TRY(gln_job_chord(job, "--before", value[GLN_OPT_BEFORE].text, &chords[1]));
   for (size_t i = 0; i < report->step_count; i++)
-    report->steps[i] = (GlnStep){.chord = &chords[i],
-                                 .start = gln_ratio(4 * (int64_t)i, 1),
-                                 .quarters = gln_ratio(4, 1),
-                                 .phrase_starts = i == 0,
-                                 .bar_starts = true};
-  GLN_TRY(gln_harmony_read(report->steps, report->step_count, key, job->arena, report->readings));
+    report->read.steps[i] = (GlnStep){.chord = &chords[i],
+                                      .start = gln_ratio(4 * (int64_t)i, 1),
+                                      .quarters = gln_ratio(4, 1),
+                                      .phrase_starts = i == 0,
+                                      .bar_starts = true};
+  GLN_TRY(gln_harmony_read(report->read.steps, report->step_count, key, job->arena, report->read.items));
   GlnFretRange range;
   report->options = gln_line_defaults();
   GLN_TRY(gln_job_hand(job, &report->options.hand));

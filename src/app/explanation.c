@@ -17,6 +17,37 @@ GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, GlnStep **step
   return GLN_OK;
 }
 
+GlnStatus gln_readings_of_song(const GlnSong *song, GlnArena *arena, GlnReadings *readings) {
+  const GlnKey *stated = song->chart->has_key ? &song->chart->key : NULL;
+  GlnAnalysis *analysis = NULL;
+  *readings = (GlnReadings){.unclear = false};
+  GLN_TRY(gln_steps_of_song(song, arena, &readings->steps));
+  GLN_TRY(gln_harmony_analyse(readings->steps, song->slot_count, stated, arena, &analysis));
+  readings->items = analysis->readings;
+  for (size_t r = 0; r < analysis->region_count; r++) {
+    const GlnRegion *region = &analysis->regions[r];
+    if (region->clear)
+      continue;
+    readings->unclear = true;
+    readings->unclear_key = stated != NULL ? *stated : region->key;
+    GLN_TRY(gln_harmony_read(readings->steps + region->first, region->count, readings->unclear_key, arena,
+                             analysis->readings + region->first));
+  }
+  return GLN_OK;
+}
+
+void gln_add_unclear_key_words(const GlnReadings *readings, GlnBuffer *out) {
+  if (!readings->unclear)
+    return;
+  char note[GLN_NOTE_TEXT_MAX];
+  (void)gln_note_print(readings->unclear_key.tonic, GLN_SIGNS_UNICODE, note);
+  gln_buffer_format(
+      out,
+      "No key is clear in a part of these chords; they are taken in %s %s there. A key: line in the "
+      "chart settles it. ",
+      note, readings->unclear_key.minor ? "minor" : "major");
+}
+
 GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnArena *arena, GlnDiags *diags,
                                GlnExplanation *explanation) {
   *explanation = (GlnExplanation){.name = name};

@@ -40,11 +40,8 @@ typedef struct Report {
   const GlnSong *song; /* NULL for one chord alone */
   const GlnLine *line;
   GlnLineOptions options;
-  GlnStep *steps;
+  GlnReadings read;
   size_t step_count;
-  GlnReading *readings;
-  bool unclear; /* some stretch has no clear key, and is read in this one */
-  GlnKey unclear_key;
   GlnFamilies families;
   Offers *offers; /* by step; filled for the members of families */
   Trial trial;

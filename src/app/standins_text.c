@@ -13,7 +13,7 @@ static GlnText print_chord(const GlnChord *chord, GlnArena *arena) {
 /* "Dm7 G7": all that sounds in the slot. */
 static void add_played(const Report *report, size_t step, const Offer *offer, GlnArena *arena,
                        GlnBuffer *out) {
-  GlnText old = print_chord(report->steps[step].chord, arena);
+  GlnText old = print_chord(report->read.steps[step].chord, arena);
   if (offer->standin.where == GLN_STANDIN_AFTER) {
     gln_buffer_add(out, old);
     gln_buffer_add_byte(out, ' ');
@@ -48,7 +48,7 @@ static void add_offer_json(GlnJson *json, const Report *report, size_t step, con
   GlnBuffer played = gln_buffer(arena);
   add_played(report, step, offer, arena, &played);
   gln_json_open_object(json, NULL);
-  gln_json_add_text(json, "for", print_chord(report->steps[step].chord, arena));
+  gln_json_add_text(json, "for", print_chord(report->read.steps[step].chord, arena));
   gln_json_add_text(json, "chord", print_chord(&offer->standin.chord, arena));
   gln_json_add_text(json, "where", gln_text(where_key(offer->standin.where)));
   gln_json_add_text(json, "play", gln_buffer_text(&played));
@@ -71,9 +71,9 @@ static void add_offer_json(GlnJson *json, const Report *report, size_t step, con
 
 static void add_member_json(GlnJson *json, const Report *report, size_t step, GlnArena *arena) {
   gln_json_open_object(json, NULL);
-  gln_json_add_text(json, "chord", print_chord(report->steps[step].chord, arena));
+  gln_json_add_text(json, "chord", print_chord(report->read.steps[step].chord, arena));
   gln_json_add_integer(json, "slot", (long long)step);
-  gln_json_add_text(json, "roman", gln_text(report->readings[step].roman));
+  gln_json_add_text(json, "roman", gln_text(report->read.items[step].roman));
   gln_json_close(json);
 }
 
@@ -153,7 +153,7 @@ static void add_paragraph(const GlnJob *job, GlnText words, size_t indent, GlnBu
 static void print_family_head(const GlnJob *job, const Report *report, const GlnChordFamily *family,
                               GlnBuffer *out) {
   GlnBuffer head = gln_buffer(job->arena);
-  const GlnReading *first = &report->readings[family->members[0]];
+  const GlnReading *first = &report->read.items[family->members[0]];
   if (family->function != GLN_FUNCTION_NONE)
     gln_buffer_add_string(&head, gln_function_words(family->function));
   else
@@ -165,7 +165,7 @@ static void print_family_head(const GlnJob *job, const Report *report, const Gln
   gln_buffer_add_string(&head, ": ");
   for (size_t m = 0; m < family->member_count; m++) {
     gln_buffer_add_string(&head, m > 0 ? ", " : "");
-    gln_buffer_add(&head, print_chord(report->steps[family->members[m]].chord, job->arena));
+    gln_buffer_add(&head, print_chord(report->read.steps[family->members[m]].chord, job->arena));
   }
   gln_buffer_add_byte(out, '\n');
   gln_add_styled(job, out, GLN_STYLE_BOLD, gln_buffer_text(&head));
@@ -200,8 +200,8 @@ static void print_offer(const GlnJob *job, const Report *report, size_t step, co
 static void print_member(const GlnJob *job, const Report *report, size_t step, GlnBuffer *out) {
   const Offers *offers = &report->offers[step];
   GlnBuffer head = gln_buffer(job->arena);
-  gln_buffer_add(&head, print_chord(report->steps[step].chord, job->arena));
-  gln_buffer_format(&head, " (%s)", report->readings[step].roman);
+  gln_buffer_add(&head, print_chord(report->read.steps[step].chord, job->arena));
+  gln_buffer_format(&head, " (%s)", report->read.items[step].roman);
   if (report->song != NULL) {
     gln_buffer_format(&head, " first in bar %u", (unsigned)report->song->slots[step].bar);
     if (report->line != NULL && !report->line->slots[step].silent) {
@@ -274,13 +274,10 @@ GlnStatus gln_standins_print(GlnJob *job, const Report *report) {
     print_trial(job, report, out);
     return GLN_OK;
   }
-  if (report->unclear) {
-    GlnBuffer words = gln_buffer(job->arena);
-    gln_buffer_add_string(&words, "No key is clear in a part of these chords; they are taken in ");
-    add_key(&words, report->unclear_key);
-    gln_buffer_add_string(&words, " there. A key: line in the chart settles it.");
-    add_paragraph(job, gln_buffer_text(&words), 0, out);
-  }
+  GlnBuffer unclear = gln_buffer(job->arena);
+  gln_add_unclear_key_words(&report->read, &unclear);
+  if (unclear.length > 0)
+    add_paragraph(job, gln_text_trim(gln_buffer_text(&unclear)), 0, out);
   if (report->families.count == 0) {
     gln_buffer_add_string(out, "no chord sounds in this chart: there is nothing to stand in for\n");
     return GLN_OK;

@@ -94,11 +94,11 @@ static size_t bar_repeated(const GlnSection *section, size_t bar) {
 
 static GlnText find_reason(const Report *report, size_t slot, const GlnChord *chords, size_t count,
                            GlnArena *arena) {
-  size_t next = gln_next_step(report->steps, report->step_count, slot);
-  GlnStandinPlace place = {.chord = report->steps[slot].chord,
-                           .next = next < report->step_count ? report->steps[next].chord : NULL,
-                           .key = report->readings[slot].key,
-                           .function = report->readings[slot].function};
+  size_t next = gln_next_step(report->read.steps, report->step_count, slot);
+  GlnStandinPlace place = {.chord = report->read.steps[slot].chord,
+                           .next = next < report->step_count ? report->read.steps[next].chord : NULL,
+                           .key = report->read.items[slot].key,
+                           .function = report->read.items[slot].function};
   GlnStandins standins;
   if (gln_standins_find(&place, arena, &standins) != GLN_OK)
     return (GlnText){NULL, 0};

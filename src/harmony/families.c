@@ -17,12 +17,16 @@ static const char *target_of(const GlnReading *reading) {
   return stroke != NULL ? stroke + 1 : "";
 }
 
+bool gln_same_goal(const GlnReading *a, const GlnReading *b) {
+  return strcmp(target_of(a), target_of(b)) == 0;
+}
+
 static bool same_key(GlnKey a, GlnKey b) {
   return a.minor == b.minor && gln_note_pitch_class(a.tonic) == gln_note_pitch_class(b.tonic);
 }
 
 static bool same_job(const GlnReading *a, const GlnReading *b) {
-  return same_key(a->key, b->key) && a->function == b->function && strcmp(target_of(a), target_of(b)) == 0 &&
+  return same_key(a->key, b->key) && a->function == b->function && gln_same_goal(a, b) &&
          (a->function != GLN_FUNCTION_NONE || a->role == b->role);
 }
 

@@ -296,6 +296,44 @@ GLN_MUST_USE GlnStatus gln_families_find(const GlnStep *steps, size_t count, con
 /* The step with the next chord of another root, count when none. */
 size_t gln_next_step(const GlnStep *steps, size_t count, size_t i);
 
+/* ---- fewer chords ------------------------------------------------------------------------------------------ */
+
+/* Which chords may be used besides the song's own. */
+typedef enum GlnChordLevel {
+  GLN_CHORDS_BEGINNER,     /* triads and dominant sevenths alone */
+  GLN_CHORDS_INTERMEDIATE, /* no tensions and no slash basses */
+  GLN_CHORDS_FULL          /* the song's own, and their plain forms */
+} GlnChordLevel;
+
+typedef struct GlnChordSong {
+  const GlnStep *steps;
+  const GlnReading *readings; /* one a step */
+  size_t count;
+  const uint32_t *groups; /* of each step: those of one group change alike; from 0 up */
+  size_t group_count;
+  const GlnNote *const *tops; /* of each step, the note asked for on top or NULL; NULL for none at all */
+} GlnChordSong;
+
+typedef struct GlnFewerChords {
+  const GlnChord **chord_of; /* of each step; NULL for silence */
+  double *points_of;         /* of each step, its part of the loss */
+  size_t chord_count;
+  double loss; /* points: docs/reduce.md */
+  double
+      bound; /* no choice of so few chords loses less; equal to loss where that is proved to be the least */
+} GlnFewerChords;
+/* The song on at most so many different chords (1 or more), with the least harmonic loss. GLN_INPUT when nothing
+ * sounds. */
+GLN_MUST_USE GlnStatus gln_chords_reduce(const GlnChordSong *song, size_t most, GlnChordLevel level,
+                                         GlnArena *arena, GlnFewerChords *fewer);
+/* A chord that only leads on, by its role: it may be left out. */
+bool gln_chord_leads_on(const GlnReading *reading);
+/* How a chord would read in the place of step i, in the key of that place. */
+GLN_MUST_USE GlnStatus gln_reading_in_place(const GlnChordSong *song, size_t i, const GlnChord *chord,
+                                            GlnArena *arena, GlnReading *reading);
+/* Do both lead to the same chord, "ii" of "V7/ii", or to none in particular? */
+bool gln_same_goal(const GlnReading *a, const GlnReading *b);
+
 /* ---- openings, turnarounds, endings ---------------------------------------------------------------------- */
 
 typedef enum GlnFrameKind {

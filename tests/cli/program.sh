@@ -237,6 +237,25 @@ expect 3 'names no key and its chords make none clear' "$gripline" frame "$song"
 chart '| N.C. |\n'
 expect 3 'no chord sounds' "$gripline" frame "$song"
 
+# ---- fewer chords -------------------------------------------------------------------------------------------------------
+chart '# mine\n| C / C#dim7 / | Dm7@x5756x | G7 | C |\n'
+expect 0 '3 chords in place of 4' "$gripline" reduce --chords 3 "$song"
+says '^# mine$'
+says '^| C | Dm7@x5756x | G7 | C |$'
+expect 0 'without C' "$gripline" reduce --level beginner "$song"
+says '^| C | Dm | G7 | C |$'
+expect 0 '' "$gripline" reduce --chords 3 --json "$song"
+says '"distinct_chords": 3'
+says '"left_out": true'
+expect 0 '' "$gripline" reduce --chords 2 "$song" -o "$folder/few.chart"
+says '^2 chords in place of 4'
+expect 0 '' "$gripline" arrange "$folder/few.chart"
+expect 2 'reduce needs one of' "$gripline" reduce "$song"
+expect 2 'reduce needs one of' "$gripline" reduce --chords 3 --grips 4 "$song"
+expect 2 'only fewer chords make a new chart' "$gripline" reduce --grips 4 "$song" -o "$folder/few.chart"
+chart '| N.C. |\n'
+expect 3 'no chord sounds' "$gripline" reduce --chords 3 "$song"
+
 # ---- charts that are wrong ------------------------------------------------------------------------------------------
 chart '| C | Fmja7 | G |\n'
 expect 3 'song.chart:1:[0-9]*: error: .*Fmja7' "$gripline" arrange "$song"
