@@ -43,6 +43,10 @@ typedef enum GlnOptionKind {
  * table of the kinds of file that gripline reads and writes. The functions are those of GlnFormat; docs/interchange.md. */
 #define GLN_FORMAT_LIST(X)                                                                                   \
   X(GLN_FORMAT_CHART, "chart", "chart", "a chart", GLN_CHART_BYTES_MAX, NULL, read_chart, write_chart)       \
+  X(GLN_FORMAT_MUSICXML, "musicxml", "musicxml|xml", "MusicXML", GLN_MUSICXML_BYTES_MAX, gln_musicxml_knows, \
+    read_musicxml, write_musicxml)                                                                           \
+  X(GLN_FORMAT_MXL, "mxl", "mxl", "compressed MusicXML", GLN_MUSICXML_BYTES_MAX, gln_mxl_knows, read_mxl,    \
+    write_mxl)                                                                                               \
   X(GLN_FORMAT_MIDI, "midi", "mid|midi", "a MIDI file", 0, NULL, NULL, gln_job_perform_midi)
 typedef enum GlnFormatId {
 #define GLN_FORMAT_NAME(id, name, endings, words, bytes_max, knows, read, write) id,
@@ -158,6 +162,10 @@ typedef enum GlnFormatId {
     "the kind of file that is read")                                                                         \
   X(GLN_OPT_INTO, "to", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as OUT's name says",                              \
     "the kind of file that is written")                                                                      \
+  X(GLN_OPT_MELODY, "melody", 0, FLAG, "", 0, 0, "",                                                         \
+    "the notes of IN's melody become the top notes of the chords they sound over")                           \
+  X(GLN_OPT_SCORE, "score", 0, ONE_OF, "lead-sheet|performance", 0, 0, "lead-sheet",                         \
+    "MusicXML: the chart's bars with diagrams over slashes, or all that is played as staff and tablature")   \
   X(GLN_OPT_BY, "by", 0, TEXT, "INTERVAL", 0, 0, "",                                                         \
     "semitones, up or -down: 3, -2; or an interval by name: m3, P4, -M2")                                    \
   X(GLN_OPT_EASIEST, "easiest", 0, FLAG, "", 0, 0, "",                                                       \
@@ -383,7 +391,7 @@ typedef struct GlnFormat {
   /* Does the file begin as this kind alone does? NULL where its content does not tell. */
   bool (*knows)(GlnText bytes);
   /* The file as the text of a chart; NULL: it is only written. Every fault goes to diags. GLN_INPUT, GLN_LIMIT, GLN_MEMORY. */
-  GlnStatus (*read)(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+  GlnStatus (*read)(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import);
   /* Loads the operand and writes it; NULL: it is only read. */
   GlnStatus (*write)(GlnJob *job, GlnBuffer *out);
 } GlnFormat;

@@ -70,8 +70,8 @@ static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT
 
 static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_OPT_BEFORE, GLN_OPT_TRY,
                                                LINE_OPTIONS,  GLN_OPT_ALL, GLN_OPT_JSON,   GLN_OPT_HELP};
-static const GlnOptionId convert_options[] = {GLN_OPT_FROM,     GLN_OPT_INTO, GLN_OPT_FEEL,
-                                              GLN_OPT_COUNT_IN, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId convert_options[] = {GLN_OPT_FROM, GLN_OPT_INTO,     GLN_OPT_MELODY, GLN_OPT_SCORE,
+                                              GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,   GLN_OPT_HELP};
 static const GlnOptionId plan_options[] = {
     GLN_OPT_DAYS,   GLN_OPT_MINUTES, GLN_OPT_LEVEL,       GLN_OPT_START, GLN_OPT_REST, GLN_OPT_KNOWN,
     GLN_OPT_OUTPUT, GLN_OPT_PAPER,   GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_JSON, GLN_OPT_HELP};
@@ -181,7 +181,7 @@ static const GlnCommand commands[] = {
      "the singer's range.",
      "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", "chart", OPTIONS(transpose_options),
      gln_run_transpose},
-    {"convert", "IN OUT", "a song as another kind of file: chart, MIDI",
+    {"convert", "IN OUT", "a song as another kind of file: chart, MusicXML, MIDI",
      "Reads one kind of file and writes another; the names' endings choose them, --from and --to where there "
      "is none, "
      "as with - for standard input and output. What the other kind has no place for is counted and said. "

@@ -4,8 +4,8 @@
 #include <string.h>
 
 /* A chart is its own text. */
-static GlnStatus read_chart(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import) {
-  (void)arena;
+static GlnStatus read_chart(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  (void)job;
   (void)diags;
   *import = (GlnImport){.chart = bytes, .placed = bytes};
   return GLN_OK;
@@ -21,6 +21,53 @@ static GlnStatus write_chart(GlnJob *job, GlnBuffer *out) {
   gln_job_show_diags(job, &diags, name, source);
   GLN_TRY(status);
   return gln_chart_write_tidy(chart, out);
+}
+
+static GlnStatus read_musicxml(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  const GlnMusicXmlWish wish = {.melody = job->arguments.value[GLN_OPT_MELODY].given};
+  return gln_musicxml_read(bytes, &wish, job->arena, diags, import);
+}
+
+static GlnStatus read_mxl(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  const GlnMusicXmlWish wish = {.melody = job->arguments.value[GLN_OPT_MELODY].given};
+  return gln_mxl_read(bytes, &wish, job->arena, diags, import);
+}
+
+/* How the feel asked for swings in the chart's meter. */
+static GlnStatus swing_of(const GlnJob *job, const GlnChart *chart, GlnRatio *swing) {
+  const GlnValue *asked = &job->arguments.value[GLN_OPT_FEEL];
+  const GlnFeel *feel = NULL;
+  GlnFeelBook *book = NULL;
+  GLN_TRY(gln_feel_book_open(job->arena, &book));
+  GLN_TRY(gln_feel_choose(book, asked->given ? asked->text : chart->feel, chart->meter.beats,
+                          chart->meter.unit, &feel, NULL, NULL));
+  *swing = gln_feel_swing_of(feel);
+  return GLN_OK;
+}
+
+static GlnStatus write_score(GlnJob *job, GlnStatus (*write)(const GlnMusicXmlOptions *, GlnBuffer *),
+                             GlnBuffer *out) {
+  enum { PERFORMANCE = 1 }; /* as in the table */
+  const GlnValue *score = &job->arguments.value[GLN_OPT_SCORE];
+  GlnArrangement arrangement;
+  GlnPerformance *performance = NULL;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  GlnMusicXmlOptions options = {
+      .line = arrangement.line, .instrument = &arrangement.options.instrument, .swing = {1, 1}};
+  if (score->given && score->choice == PERFORMANCE) {
+    GLN_TRY(gln_job_perform(job, &arrangement, &performance));
+    GLN_TRY(swing_of(job, arrangement.chart, &options.swing));
+    options.performance = performance;
+  }
+  return write(&options, out);
+}
+
+static GlnStatus write_musicxml(GlnJob *job, GlnBuffer *out) {
+  return write_score(job, gln_musicxml_write, out);
+}
+
+static GlnStatus write_mxl(GlnJob *job, GlnBuffer *out) {
+  return write_score(job, gln_mxl_write, out);
 }
 
 static const GlnFormat formats[] = {
@@ -122,7 +169,7 @@ GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source)
                             name->at, format->bytes_max / ((size_t)1024 * 1024), format->words);
   GlnImport import = {{NULL, 0}, {NULL, 0}};
   GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status = format->read(bytes, job->arena, &diags, &import);
+  GlnStatus status = format->read(job, bytes, &diags, &import);
   gln_job_show_diags(job, &diags, *name, import.placed);
   *source = import.chart;
   if (format->read != read_chart) {

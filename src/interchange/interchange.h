@@ -1,10 +1,12 @@
-/* interchange: files that other programs read and write — Standard MIDI File, iCalendar, JSON.
+/* interchange: files that other programs read and write — MusicXML, Standard MIDI File, iCalendar, JSON.
  *
  * Needs base, theory, grip, song, route, sound, study. Pure: bytes go into a buffer; files are the app's. */
 #ifndef GLN_INTERCHANGE_H
 #define GLN_INTERCHANGE_H
 
 #include "base.h"
+#include "grip.h"
+#include "route.h"
 #include "sound.h"
 #include "study.h"
 #include "theory.h"
@@ -17,6 +19,47 @@ typedef struct GlnImport {
   GlnText chart;  /* the text of a chart that reads without errors */
   GlnText placed; /* where the diags' offsets lie: the file itself, or what was unpacked from it */
 } GlnImport;
+
+/* ---- MusicXML 4.0 (W3C Community Group, 2021), and every version before it ------------------------------------------ */
+
+/* Limits, each named in its message and in docs/interchange.md. */
+#define GLN_MUSICXML_BYTES_MAX    ((size_t)32 * 1024 * 1024)
+#define GLN_MUSICXML_ELEMENTS_MAX 2000000
+#define GLN_MUSICXML_DEPTH_MAX    64
+#define GLN_MUSICXML_TEXT_MAX     ((size_t)64 * 1024) /* letters in one element */
+#define GLN_MUSICXML_PARTS_MAX    256
+
+typedef struct GlnMusicXmlWish {
+  bool melody; /* the note that sounds over each chord becomes its top note */
+} GlnMusicXmlWish;
+
+/* Does it begin as MusicXML does? */
+bool gln_musicxml_knows(GlnText bytes);
+/* A score, partwise or timewise. What was not understood, or has no place in a chart, is counted in a note. */
+GLN_MUST_USE GlnStatus gln_musicxml_read(GlnText bytes, const GlnMusicXmlWish *wish, GlnArena *arena,
+                                         GlnDiags *diags, GlnImport *import);
+
+/* The same in a zip file, .mxl: only META-INF/container.xml and the score it names are read, the score up to
+ * GLN_MUSICXML_BYTES_MAX bytes whatever the file says of its length. */
+bool gln_mxl_knows(GlnText bytes);
+GLN_MUST_USE GlnStatus gln_mxl_read(GlnText bytes, const GlnMusicXmlWish *wish, GlnArena *arena,
+                                    GlnDiags *diags, GlnImport *import);
+
+typedef struct GlnMusicXmlOptions {
+  const GlnLine *line; /* its song's chart is written, with its grips as diagrams */
+  const GlnInstrument *instrument;
+  const GlnPerformance
+      *performance; /* NULL: a lead sheet of the chart; else what is played, as staff and tablature */
+  GlnRatio
+      swing; /* the first eighth of a quarter against the second, where the performance is swung; else 1/1 or 0/0 */
+} GlnMusicXmlOptions;
+
+/* MusicXML 4.0, partwise. A lead sheet has the chart's sections in playing order with their repeats and endings, chords with
+ * diagrams (fingers and barres) over slashes, and wished top notes with their octave as notes. A performance has every bar as
+ * played. */
+GLN_MUST_USE GlnStatus gln_musicxml_write(const GlnMusicXmlOptions *options, GlnBuffer *out);
+
+GLN_MUST_USE GlnStatus gln_mxl_write(const GlnMusicXmlOptions *options, GlnBuffer *out);
 
 /* ---- Standard MIDI File 1.0, format 1 ---------------------------------------------------------------- */
 

@@ -84,6 +84,11 @@ GlnRatio gln_feel_swung(const GlnFeel *feel, GlnRatio place) {
   return gln_ratio_multiply(gln_ratio_add(whole, bent), pair);
 }
 
+GlnRatio gln_feel_swing_of(const GlnFeel *feel, GlnRatio *pair) {
+  *pair = feel->swings_sixteenths ? gln_ratio(1, 2) : gln_ratio(1, 1);
+  return feel->swing;
+}
+
 GlnRatio gln_feel_step_time(const GlnFeel *feel, int32_t step) {
   return gln_feel_swung(feel, gln_feel_step_place(feel, step));
 }

@@ -24,6 +24,8 @@ GLN_MUST_USE GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *
 GlnText gln_feel_name(const GlnFeel *feel);  /* "bossa" */
 GlnText gln_feel_words(const GlnFeel *feel); /* one line for people, may be empty */
 void gln_feel_meter(const GlnFeel *feel, int16_t *beats, int16_t *unit);
+/* How much longer the first of a pair is than the second: 1 straight. *pair: quarter notes of a pair of eighths or sixteenths. */
+GlnRatio gln_feel_swing_of(const GlnFeel *feel, GlnRatio *pair);
 /* The usual tempi, quarter notes a minute; false when the feel names none. */
 bool gln_feel_tempo(const GlnFeel *feel, double *low, double *high);
 

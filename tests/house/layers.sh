@@ -29,6 +29,8 @@ BEGIN {
   foreign_library("jansson.h", "jansson", "jansson")
   foreign_library("sndfile.h", "sndfile", "sndfile")
   foreign_library("fluidsynth", "fluid", "fluidsynth")
+  foreign_library("expat.h", "expat", "expat")
+  foreign_library("minizip/", "minizip", "minizip")
   foreign_library("libxml/", "xml2", "libxml-2.0")
   foreign_library("sqlite3.h", "sqlite", "sqlite3")
   foreign_library("microhttpd.h", "mhd", "libmicrohttpd")
