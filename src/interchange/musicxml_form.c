@@ -105,6 +105,25 @@ static void cut_at_repeats(Folding *folding) {
 
 /* ---- pieces ------------------------------------------------------------------------------------------------------------ */
 
+static bool add_played(Folding *folding, size_t *count, size_t bar) {
+  if (*count == folding->scratch_max)
+    return false;
+  folding->scratch[(*count)++] = (uint32_t)bar;
+  return true;
+}
+
+/* A repeat inside a piece, from its first time or only as its last; false past the end of scratch. */
+static bool play_passage(Folding *folding, const GlnScorePassage *passage, bool repeats, size_t *count) {
+  for (int pass = repeats ? 1 : passage->plays; pass <= passage->plays; pass++)
+    for (size_t b = passage->first; b <= passage->last; b++) {
+      uint32_t endings = folding->score->bars[b].endings;
+      bool skipped = endings != 0 && (pass > GLN_ENDINGS_MAX || !(endings >> pass & 1));
+      if (!skipped && !add_played(folding, count, b))
+        return false;
+    }
+  return true;
+}
+
 /* The bars from first up to end as they are played, with the repeats inside or once with the last endings; 0 when that is
  * more than the score plays at all. */
 static size_t play_out(Folding *folding, size_t first, size_t end, bool repeats) {
@@ -112,22 +131,10 @@ static size_t play_out(Folding *folding, size_t first, size_t end, bool repeats)
   for (size_t b = first; b < end;) {
     int p = folding->form->inner[b];
     const GlnScorePassage *passage = p >= 0 ? &folding->form->passages[p] : NULL;
-    if (passage == NULL || !passage->inside) {
-      if (count == folding->scratch_max)
-        return 0;
-      folding->scratch[count++] = (uint32_t)b++;
-      continue;
-    }
-    for (int pass = repeats ? 1 : passage->plays; pass <= passage->plays; pass++)
-      for (size_t i = passage->first; i <= passage->last; i++) {
-        uint32_t endings = folding->score->bars[i].endings;
-        if (endings != 0 && (pass > GLN_ENDINGS_MAX || !(endings >> pass & 1)))
-          continue;
-        if (count == folding->scratch_max)
-          return 0;
-        folding->scratch[count++] = (uint32_t)i;
-      }
-    b = passage->last + (size_t)1;
+    bool is_passage = passage != NULL && passage->inside;
+    if (is_passage ? !play_passage(folding, passage, repeats, &count) : !add_played(folding, &count, b))
+      return 0;
+    b = is_passage ? passage->last + (size_t)1 : b + 1;
   }
   return count;
 }

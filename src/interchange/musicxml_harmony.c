@@ -55,7 +55,8 @@ static const Kind kinds[] = {
 };
 
 enum {
-  KIND_PEDAL = 25,
+  KIND_POWER = 24,
+  KIND_PEDAL,
   KIND_NEAPOLITAN,
   KIND_ITALIAN,
   KIND_OTHER = 31,
@@ -341,9 +342,9 @@ static bool assemble(GlnNote root, const Tones *tones, const GlnNote *bass, GlnC
   }
   if (tones->count == 0)
     return false;
-  const char *close = has_root ? ")" : ",*1)";
-  memcpy(label + length, close, strlen(close));
-  length += strlen(close);
+  GlnText close = has_root ? GLN_TEXT(")") : GLN_TEXT(",*1)");
+  memcpy(label + length, close.at, close.length);
+  length += close.length;
   if (bass != NULL) {
     size_t size = gln_degree_print(gln_degree_between(root, *bass), GLN_SIGNS_ASCII, part);
     label[length++] = '/';
@@ -425,9 +426,10 @@ static Tones tones_of_chord(const GlnChord *chord) {
   return tones;
 }
 
-/* What a kind costs in degrees; what they are. Altering is plainer than adding, adding than taking away. */
+/* What a kind costs in degrees; what they are. Altering a fifth is as plain as adding, plainer than altering another tone or
+ * taking one away: 7b9 is a seventh chord with b9, not a ninth chord altered. Design choice. */
 static int spell_from(size_t kind, const Tones *wanted, GlnKindSpelling *spelling) {
-  enum { ALTER_COST = 2, ADD_COST = 3, SUBTRACT_COST = 4 };
+  enum { ADD_COST = 3, ALTER_FIFTH_COST = 3, ALTER_COST = 4, SUBTRACT_COST = 4 };
   Tones base = tones_of_kind(kind);
   bool used[TONES_MAX] = {false};
   int cost = 0;
@@ -444,7 +446,7 @@ static int spell_from(size_t kind, const Tones *wanted, GlnKindSpelling *spellin
       used[other] = true;
       spelling->degrees[spelling->degree_count++] = (GlnKindDegree){
           {(int8_t)number, (int8_t)(wanted->of[other].alteration - base.of[i].alteration)}, GLN_KIND_ALTER};
-      cost += ALTER_COST;
+      cost += number == 5 ? ALTER_FIFTH_COST : ALTER_COST;
     } else {
       spelling->degrees[spelling->degree_count++] = (GlnKindDegree){{(int8_t)number, 0}, GLN_KIND_SUBTRACT};
       cost += SUBTRACT_COST;
@@ -497,7 +499,7 @@ GlnKindSpelling gln_kind_spell(const GlnChord *chord, const GlnKey *key) {
   (void)spell_from(KIND_OTHER, &wanted, &best);
   for (size_t kind = 0; kind < KIND_OTHER; kind++) {
     int cost = spell_from(kind, &wanted, &spelling);
-    bool exact_only = kind >= KIND_PEDAL; /* names of functions: no other chord goes by them */
+    bool exact_only = kind >= KIND_POWER; /* names that no other chord goes by */
     if (cost < 0 || kind == KIND_NEAPOLITAN || (exact_only && cost > 0) || cost >= OTHER_COST ||
         (best_cost >= 0 && cost >= best_cost) || !reads_back(kind, &wanted, &spelling))
       continue;

@@ -353,6 +353,26 @@ static GlnStatus read_note(Cursor *cursor, const GlnXmlNode *note) {
 
 /* ---- the measure ------------------------------------------------------------------------------------------------------------ */
 
+static GlnStatus read_element(Cursor *cursor, const GlnXmlNode *node) {
+  switch ((int)node->name) {
+  case GLN_ELEMENT_ATTRIBUTES:
+    return read_attributes(cursor, node);
+  case GLN_ELEMENT_NOTE:
+    return read_note(cursor, node);
+  case GLN_ELEMENT_HARMONY:
+    return read_harmony(cursor, node);
+  case GLN_ELEMENT_BACKUP:
+    go_back(cursor, duration_of(cursor, node));
+    return GLN_OK;
+  case GLN_ELEMENT_FORWARD:
+    advance(cursor, duration_of(cursor, node));
+    return GLN_OK;
+  default:
+    score_sign_read(cursor->reader, node, cursor->bar_index);
+    return GLN_OK;
+  }
+}
+
 GlnStatus score_measure_read(ScoreReader *reader, size_t part, size_t index) {
   Cursor cursor = {.reader = reader,
                    .part = &reader->parts[part],
@@ -361,27 +381,8 @@ GlnStatus score_measure_read(ScoreReader *reader, size_t part, size_t index) {
                    .has_chords = part == reader->chord_part};
   if (cursor.has_chords)
     reader->chord_capacity = reader->note_capacity = 0;
-  for (const GlnXmlNode *at = cursor.part->measures[index]->first; at != NULL; at = at->next) {
-    switch ((int)at->name) {
-    case GLN_ELEMENT_ATTRIBUTES:
-      GLN_TRY(read_attributes(&cursor, at));
-      break;
-    case GLN_ELEMENT_NOTE:
-      GLN_TRY(read_note(&cursor, at));
-      break;
-    case GLN_ELEMENT_BACKUP:
-      go_back(&cursor, duration_of(&cursor, at));
-      break;
-    case GLN_ELEMENT_FORWARD:
-      advance(&cursor, duration_of(&cursor, at));
-      break;
-    case GLN_ELEMENT_HARMONY:
-      GLN_TRY(read_harmony(&cursor, at));
-      break;
-    default:
-      score_sign_read(reader, at, index);
-    }
-  }
+  for (const GlnXmlNode *at = cursor.part->measures[index]->first; at != NULL; at = at->next)
+    GLN_TRY(read_element(&cursor, at));
   if (cursor.has_chords)
     cursor.bar->same_as = reader->repeated_bars;
   return GLN_OK;

@@ -91,28 +91,38 @@ static void find_parents(GlnScoreForm *form, size_t bar_count) {
   }
 }
 
+/* Repeat signs that are open, and where one without an opening sign goes back to. */
+typedef struct Open {
+  size_t at[NESTED_MAX], depth, floor;
+} Open;
+
+static void close_passage(GlnScoreForm *form, const GlnScore *score, size_t bar, Open *open) {
+  const GlnScorePassage *last = form->passage_count > 0 ? &form->passages[form->passage_count - 1] : NULL;
+  if (last != NULL && bar <= last->last && score->bars[bar].endings != 0)
+    return; /* a later ending of the same repeat */
+  size_t first = open->depth > 0 ? open->at[--open->depth] : open->floor;
+  if (first <= bar)
+    add_passage(form, score, first, bar);
+  if (open->depth > 0)
+    return;
+  open->floor = bar + 1;
+  last = form->passage_count > 0 ? &form->passages[form->passage_count - 1] : NULL;
+  if (last != NULL && last->last >= open->floor)
+    open->floor = last->last + (size_t)1;
+}
+
 GlnStatus gln_score_passages(GlnScore *score, GlnArena *arena, GlnScoreForm *form) {
-  size_t open[NESTED_MAX], depth = 0, floor = gln_score_bar_is_pickup(score, 0) ? 1 : 0;
+  Open open = {.floor = gln_score_bar_is_pickup(score, 0) ? 1 : 0};
   form->passages = GLN_NEW(arena, GlnScorePassage, score->bar_count);
   form->inner = GLN_NEW(arena, int, score->bar_count);
   if (form->passages == NULL || form->inner == NULL)
     return GLN_MEMORY;
   mend_endings(score);
   for (size_t b = 0; b < score->bar_count; b++) {
-    if (score->bars[b].repeat_starts && depth < NESTED_MAX)
-      open[depth++] = b < floor ? floor : b;
-    if (score->bars[b].plays == 0)
-      continue;
-    const GlnScorePassage *last = form->passage_count > 0 ? &form->passages[form->passage_count - 1] : NULL;
-    if (last != NULL && b <= last->last && score->bars[b].endings != 0)
-      continue; /* a later ending of the same repeat */
-    size_t first = depth > 0 ? open[--depth] : floor;
-    if (first <= b)
-      add_passage(form, score, first, b);
-    if (depth == 0)
-      floor = b + 1;
-    if (form->passage_count > 0 && depth == 0 && form->passages[form->passage_count - 1].last >= floor)
-      floor = form->passages[form->passage_count - 1].last + (size_t)1;
+    if (score->bars[b].repeat_starts && open.depth < NESTED_MAX)
+      open.at[open.depth++] = b < open.floor ? open.floor : b;
+    if (score->bars[b].plays > 0)
+      close_passage(form, score, b, &open);
   }
   find_parents(form, score->bar_count);
   return GLN_OK;

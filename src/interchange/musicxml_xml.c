@@ -25,7 +25,8 @@ void gln_xml_add_safe(GlnBuffer *out, GlnText text) {
   }
 }
 
-static void begin(GlnXmlWriter *writer, const char *name, const char *attributes, va_list arguments) {
+__attribute__((format(printf, 3, 0))) static void begin(GlnXmlWriter *writer, const char *name,
+                                                        const char *attributes, va_list arguments) {
   gln_buffer_add_repeated(writer->out, GLN_TEXT(" "), (size_t)writer->depth);
   gln_buffer_format(writer->out, "<%s", name);
   gln_buffer_add_byte(writer->out, ' ');
