@@ -390,7 +390,7 @@ static bool is_same_section(const GlnSection *a, const GlnSection *b) {
 static void join_sections(const Maker *maker, GlnChart *chart) {
   const GlnScoreForm *form = maker->form;
   size_t kept = 0;
-  uint16_t of[GLN_CHART_SECTIONS_MAX];
+  uint16_t of[GLN_CHART_SECTIONS_MAX] = {0};
   size_t from[GLN_CHART_SECTIONS_MAX]; /* the piece that each kept section came from */
   for (size_t i = 0; i < chart->section_count; i++) {
     GlnText letter = maker->score->bars[form->pieces[i].bars[0]].rehearsal;
