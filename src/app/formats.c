@@ -1,5 +1,5 @@
 /* The kinds of file: which there are, how they are told apart, and the one place where a song is loaded. */
-#include "app_internal.h"
+#include "performing.h"
 
 #include <string.h>
 
@@ -34,29 +34,34 @@ static GlnStatus read_mxl(const GlnJob *job, GlnText bytes, GlnDiags *diags, Gln
 }
 
 /* How the feel asked for swings in the chart's meter. */
-static GlnStatus swing_of(const GlnJob *job, const GlnChart *chart, GlnRatio *swing) {
+static GlnStatus find_swing(const GlnJob *job, const GlnChart *chart, GlnMusicXmlOptions *options) {
   const GlnValue *asked = &job->arguments.value[GLN_OPT_FEEL];
   const GlnFeel *feel = NULL;
   GlnFeelBook *book = NULL;
   GLN_TRY(gln_feel_book_open(job->arena, &book));
   GLN_TRY(gln_feel_choose(book, asked->given ? asked->text : chart->feel, chart->meter.beats,
                           chart->meter.unit, &feel, NULL, NULL));
-  *swing = gln_feel_swing_of(feel);
+  options->swing = gln_feel_swing_of(feel, &options->pair);
   return GLN_OK;
 }
 
 static GlnStatus write_score(GlnJob *job, GlnStatus (*write)(const GlnMusicXmlOptions *, GlnBuffer *),
                              GlnBuffer *out) {
   enum { PERFORMANCE = 1 }; /* as in the table */
-  const GlnValue *score = &job->arguments.value[GLN_OPT_SCORE];
+  const GlnValue *score = &job->arguments.value[GLN_OPT_SCORE], *feel = &job->arguments.value[GLN_OPT_FEEL];
   GlnArrangement arrangement;
   GlnPerformance *performance = NULL;
   GLN_TRY(gln_job_arrange(job, &arrangement));
-  GlnMusicXmlOptions options = {
-      .line = arrangement.line, .instrument = &arrangement.options.instrument, .swing = {1, 1}};
+  GlnMusicXmlOptions options = {.line = arrangement.line,
+                                .instrument = &arrangement.options.instrument,
+                                .swing = {1, 1},
+                                .pair = {1, 1}};
   if (score->given && score->choice == PERFORMANCE) {
-    GLN_TRY(gln_job_perform(job, &arrangement, &performance));
-    GLN_TRY(swing_of(job, arrangement.chart, &options.swing));
+    GlnRehearsal rehearsal = gln_rehearsal_defaults();
+    rehearsal.feel = feel->given ? feel->text : rehearsal.feel;
+    rehearsal.even = true; /* notes are written where they are meant */
+    GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
+    GLN_TRY(find_swing(job, arrangement.chart, &options));
     options.performance = performance;
   }
   return write(&options, out);

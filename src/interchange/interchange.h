@@ -48,10 +48,10 @@ GLN_MUST_USE GlnStatus gln_mxl_read(GlnText bytes, const GlnMusicXmlWish *wish, 
 typedef struct GlnMusicXmlOptions {
   const GlnLine *line; /* its song's chart is written, with its grips as diagrams */
   const GlnInstrument *instrument;
-  const GlnPerformance
-      *performance; /* NULL: a lead sheet of the chart; else what is played, as staff and tablature */
-  GlnRatio
-      swing; /* the first eighth of a quarter against the second, where the performance is swung; else 1/1 or 0/0 */
+  /* NULL: a lead sheet of the chart; else what is played, exactly on its beats, as staff and tablature. */
+  const GlnPerformance *performance;
+  GlnRatio swing; /* the first of a pair against the second, where the performance is swung; else 1 */
+  GlnRatio pair;  /* quarter notes of such a pair: 1 of eighths, 1/2 of sixteenths */
 } GlnMusicXmlOptions;
 
 /* MusicXML 4.0, partwise. A lead sheet has the chart's sections in playing order with their repeats and endings, chords with

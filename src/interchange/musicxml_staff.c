@@ -78,12 +78,13 @@ static GlnStatus find_bars(Staff *staff) {
 
 /* ---- notes as written --------------------------------------------------------------------------------------------------------- */
 
-/* From when it sounds to where it is written: the longer first eighth of a swung quarter is half of it. */
+/* From when it sounds to where it is written: the longer first of a swung pair is half of it. */
 static GlnRatio unswung(const Staff *staff, GlnRatio at) {
-  GlnRatio swing = staff->writer->options->swing, half = gln_ratio(1, 2);
+  GlnRatio swing = staff->writer->options->swing, pair = staff->writer->options->pair, half = gln_ratio(1, 2);
   if (swing.num <= swing.den)
     return at;
-  GlnRatio quarter = gln_ratio(floor_of(at), 1), into = gln_ratio_subtract(at, quarter);
+  GlnRatio pairs = gln_ratio_divide(at, pair), whole = gln_ratio(floor_of(pairs), 1);
+  GlnRatio into = gln_ratio_subtract(pairs, whole);
   GlnRatio middle = gln_ratio(swing.num, swing.num + swing.den);
   GlnRatio part =
       gln_ratio_compare(into, middle) <= 0
@@ -92,7 +93,7 @@ static GlnRatio unswung(const Staff *staff, GlnRatio at) {
                           gln_ratio_multiply(gln_ratio_divide(gln_ratio_subtract(into, middle),
                                                               gln_ratio_subtract(gln_ratio(1, 1), middle)),
                                              half));
-  return gln_ratio_add(quarter, part);
+  return gln_ratio_multiply(gln_ratio_add(whole, part), pair);
 }
 
 static int by_place(const void *left, const void *right) {

@@ -274,7 +274,8 @@ void gln_write_tempo(GlnScoreWriter *writer) {
     gln_xml_open(xml, "swing", "%s", "");
     gln_xml_number(xml, "first", swing.num);
     gln_xml_number(xml, "second", swing.den);
-    gln_xml_leaf(xml, "swing-type", "", GLN_TEXT("eighth"));
+    gln_xml_leaf(xml, "swing-type", "",
+                 writer->options->pair.den == 1 ? GLN_TEXT("eighth") : GLN_TEXT("16th"));
     gln_xml_close(xml, "swing");
     gln_xml_close(xml, "sound");
   } else {

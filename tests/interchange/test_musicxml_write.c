@@ -40,11 +40,14 @@ static Made make(const char *chart) {
   return made;
 }
 
-static GlnText write_score(const Made *made, const GlnPerformance *performance, GlnRatio swing) {
-  const GlnMusicXmlOptions options = {.line = made->line,
-                                      .instrument = &made->options.instrument,
-                                      .performance = performance,
-                                      .swing = swing};
+static GlnText write_score(const Made *made, const GlnPerformance *performance, const GlnFeel *feel) {
+  GlnMusicXmlOptions options = {.line = made->line,
+                                .instrument = &made->options.instrument,
+                                .performance = performance,
+                                .swing = {1, 1},
+                                .pair = {1, 1}};
+  if (feel != NULL)
+    options.swing = gln_feel_swing_of(feel, &options.pair);
   GlnBuffer out = gln_buffer(made->arena);
   assert_int_equal(gln_musicxml_write(&options, &out), GLN_OK);
   return gln_buffer_text(&out);
@@ -95,13 +98,13 @@ static void test_lead_sheets(void **state) {
   (void)state;
   for (size_t i = 0; i < GLN_COUNT_OF(songs); i++) {
     Made made = make(songs[i]);
-    GlnText score = write_score(&made, NULL, gln_ratio(1, 1));
+    GlnText score = write_score(&made, NULL, NULL);
     GlnText chart = read_score(&made, score, false);
     GlnLineOptions options = made.options;
     assert_same_music(made.line, solve(chart, &options, made.arena));
     /* Once more: the same file, byte for byte. */
     Made again = {made.arena, solve(chart, &options, made.arena), options};
-    GlnText twice = read_score(&made, write_score(&again, NULL, gln_ratio(1, 1)), false);
+    GlnText twice = read_score(&made, write_score(&again, NULL, NULL), false);
     assert_true(gln_text_equal(chart, twice));
     gln_arena_free(made.arena);
   }
@@ -122,8 +125,7 @@ static void test_packed(void **state) {
   GlnDiags diags = gln_diags(made.arena);
   GlnImport import;
   assert_int_equal(gln_mxl_read(gln_buffer_text(&once), &wish, made.arena, &diags, &import), GLN_OK);
-  assert_true(
-      gln_text_equal(import.chart, read_score(&made, write_score(&made, NULL, gln_ratio(1, 1)), false)));
+  assert_true(gln_text_equal(import.chart, read_score(&made, write_score(&made, NULL, NULL), false)));
   gln_arena_free(made.arena);
 }
 
@@ -131,7 +133,7 @@ static void test_packed(void **state) {
 static void test_form_is_kept(void **state) {
   (void)state;
   Made made = make("form: A A B A\n[A]\n|: C | F |1 G7 :|2 C |\n[B]\n| Am | % |\n");
-  GlnText chart = read_score(&made, write_score(&made, NULL, gln_ratio(1, 1)), false);
+  GlnText chart = read_score(&made, write_score(&made, NULL, NULL), false);
   assert_true(gln_text_find(chart, GLN_TEXT("form: A A B A\n"), 0) < chart.length);
   assert_true(gln_text_find(chart, GLN_TEXT(":|\n"), 0) < chart.length ||
               gln_text_find(chart, GLN_TEXT(":|2 "), 0) < chart.length);
@@ -142,7 +144,7 @@ static void test_form_is_kept(void **state) {
 static void test_top_notes(void **state) {
   (void)state;
   Made made = make("| C^G4 / Am^E4 / | F^F4 |\n");
-  GlnText score = write_score(&made, NULL, gln_ratio(1, 1));
+  GlnText score = write_score(&made, NULL, NULL);
   GlnText chart = read_score(&made, score, true);
   assert_true(gln_text_find(chart, GLN_TEXT("^G4 "), 0) < chart.length);
   assert_true(gln_text_find(chart, GLN_TEXT("^E4 "), 0) < chart.length);
@@ -174,7 +176,8 @@ static GlnPerformance *perform(const Made *made, const char *feel, const GlnFeel
                                          .book = book,
                                          .feel = gln_text(feel),
                                          .tempo = 120,
-                                         .count_in = 1};
+                                         .count_in = 1,
+                                         .rounds = 1};
   GlnMeter meter = made->line->song->chart->meter;
   assert_int_equal(gln_feel_choose(book, gln_text(feel), meter.beats, meter.unit, chosen, NULL, NULL),
                    GLN_OK);
@@ -265,7 +268,7 @@ static void test_performances(void **state) {
       Made made = make(songs[i]);
       const GlnFeel *feel = NULL;
       GlnPerformance *performance = perform(&made, feels[f], &feel);
-      GlnText score = write_score(&made, performance, gln_feel_swing_of(feel));
+      GlnText score = write_score(&made, performance, feel);
       GlnRatio bars[100];
       size_t bar_count = bars_of_song(&made, bars), heard = 0;
       Counted counted = count_score(&made, score, bars, bar_count);
@@ -285,7 +288,7 @@ static void test_swing(void **state) {
   Made made = make("| C / / / / / / F | C |\n");
   const GlnFeel *feel = NULL;
   GlnPerformance *performance = perform(&made, "swing", &feel);
-  GlnText score = write_score(&made, performance, gln_feel_swing_of(feel));
+  GlnText score = write_score(&made, performance, feel);
   assert_true(gln_text_find(score, GLN_TEXT("<words>Swing</words>"), 0) < score.length);
   assert_true(gln_text_find(score, GLN_TEXT("<first>2</first>"), 0) < score.length);
   assert_true(gln_text_find(score, GLN_TEXT("<type>eighth</type>"), 0) < score.length);
