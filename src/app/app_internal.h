@@ -117,6 +117,8 @@ typedef enum GlnFormatId {
   X(GLN_OPT_CHORD_LEVEL, "level", 0, ONE_OF, "beginner|intermediate|full", 0, 0, "full",                     \
     "chords for: a beginner, at most 6, triads and dominant sevenths alone; an intermediate player, at "     \
     "most 10, no tensions and no slash basses; full, all there are")                                         \
+  X(GLN_OPT_AS_WRITTEN, "as-written", 0, FLAG, "", 0, 0, "",                                                 \
+    "no chord is simplified: every grip sounds the chord that stands over it")                               \
   X(GLN_OPT_CURVE, "curve", 0, ONE_OF, "grips|shapes", 0, 0, "",                                             \
     "what each number of grips, or of shapes, would cost, from the fewest there can be")                     \
   X(GLN_OPT_PAPER, "paper", 0, ONE_OF, "a4|letter", 0, 0, "a4", "size of the page")                          \

@@ -91,6 +91,15 @@ static void add_cost(GlnJson *json, const double cost[GLN_COST_COUNT]) {
   gln_json_close(json);
 }
 
+/* The chord that the grip sounds, where that is not the one that is written. */
+static void add_played_json(GlnJson *json, const GlnLineSlot *at) {
+  char name[GLN_SYMBOL_TEXT_MAX];
+  if (at->simplified)
+    gln_json_add_text(json, "played_as", (GlnText){name, gln_chord_print(at->chord, GLN_SIGNS_ASCII, name)});
+  else
+    gln_json_add_null(json, "played_as");
+}
+
 static void add_slot(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why, size_t i,
                      GlnArena *arena) {
   const GlnLineSlot *at = &arrangement->line->slots[i];
@@ -101,6 +110,7 @@ static void add_slot(GlnJson *json, const GlnArrangement *arrangement, const Gln
   gln_json_add_ratio(json, "beat", slot->beat);
   gln_json_add_ratio(json, "beats", slot->beats);
   gln_json_add_text(json, "chord", slot->event->symbol);
+  add_played_json(json, at);
   if (at->silent) {
     gln_json_add_null(json, "frets");
     gln_json_add_null(json, "fingers");

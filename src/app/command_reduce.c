@@ -1,5 +1,5 @@
 /* gripline reduce: the same song on fewer grips, or fewer shapes, and what is given up. */
-#include "app_internal.h"
+#include "reduce.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -119,6 +119,73 @@ static void add_bar_list(const GlnLine *line, const Loss *loss, GlnBuffer *out) 
     gln_buffer_format(out, " and %u more", (unsigned)(different - named));
 }
 
+/* "3 and b7", "A, C and E" */
+static void add_item(GlnBuffer *out, size_t index, size_t count, const char *text, size_t length) {
+  gln_buffer_add_string(out, index == 0 ? "" : index + 1 == count ? " and " : ", ");
+  gln_buffer_add(out, (GlnText){text, length});
+}
+
+static uint16_t sounding_classes(const GlnGrip *grip) {
+  unsigned classes = 0;
+  for (int s = 0; s < grip->frets.string_count; s++)
+    if (grip->frets.fret[s] >= 0)
+      classes |= 1U << grip->midi[s] % 12;
+  return (uint16_t)classes;
+}
+
+/* Degrees of the chord, but for natural fifths and roots, that the grip does not sound. */
+static bool add_missing(const GlnLineSlot *slot, GlnBuffer *out) {
+  const GlnChord *chord = &slot->slot->event->chord;
+  uint16_t classes = sounding_classes(&slot->grip);
+  size_t missing[GLN_CHORD_TONES_MAX], count = 0;
+  for (int t = 0; t < chord->tone_count; t++)
+    if ((classes >> chord->tones[t].pitch_class & 1) == 0 && chord->tones[t].role != GLN_ROLE_MAY_GO)
+      missing[count++] = (size_t)t;
+  if (count > 0)
+    gln_buffer_add_string(out, "without its ");
+  for (size_t i = 0; i < count; i++) {
+    char degree[GLN_DEGREE_TEXT_MAX];
+    size_t length = gln_degree_print(chord->tones[missing[i]].degree, GLN_SIGNS_ASCII, degree);
+    add_item(out, i, count, degree, length);
+  }
+  return count > 0;
+}
+
+/* Notes of the grip that are not the chord's, by the names they have in the chord that is played. */
+static bool add_foreign(const GlnLineSlot *slot, bool any, GlnBuffer *out) {
+  const GlnChord *chord = &slot->slot->event->chord;
+  unsigned foreign = sounding_classes(&slot->grip) & (unsigned)~gln_chord_pitch_classes(chord);
+  size_t tones[GLN_CHORD_TONES_MAX], count = 0;
+  for (int t = 0; t < slot->chord->tone_count; t++)
+    if ((foreign >> slot->chord->tones[t].pitch_class & 1U) != 0)
+      tones[count++] = (size_t)t;
+  if (count > 0)
+    gln_buffer_add_string(out, any ? ", with a foreign " : "with a foreign ");
+  for (size_t i = 0; i < count; i++) {
+    char note[GLN_NOTE_TEXT_MAX];
+    size_t length = gln_note_print(slot->chord->tones[tones[i]].note, GLN_SIGNS_ASCII, note);
+    add_item(out, i, count, note, length);
+  }
+  return count > 0;
+}
+
+/* What the ear loses where another chord is played than is written. */
+static void add_ear_words(const GlnLineSlot *slot, GlnBuffer *out) {
+  const GlnChord *chord = &slot->slot->event->chord;
+  bool any = add_missing(slot, out);
+  any = add_foreign(slot, any, out) || any;
+  int bass = slot->grip.midi[slot->grip.bass_string] % 12;
+  if (bass == gln_note_pitch_class(chord->bass)) {
+    gln_buffer_add_string(out, any ? "" : "the same notes by another name");
+    return;
+  }
+  int tone = gln_chord_tone_of(slot->chord, bass);
+  char note[GLN_NOTE_TEXT_MAX], own[GLN_NOTE_TEXT_MAX];
+  size_t length = tone >= 0 ? gln_note_print(slot->chord->tones[tone].note, GLN_SIGNS_ASCII, note) : 0;
+  (void)gln_note_print(chord->bass, GLN_SIGNS_ASCII, own);
+  gln_buffer_format(out, "%s%.*s in the bass instead of %s", any ? ", " : "", (int)length, note, own);
+}
+
 /* Tones that the grip before had and the new one has not. */
 static bool add_left_out(const GlnLineSlot *few, const GlnLineSlot *best, GlnBuffer *out) {
   const GlnChord *chord = few->chord;
@@ -141,6 +208,10 @@ static bool add_left_out(const GlnLineSlot *few, const GlnLineSlot *best, GlnBuf
 static void add_reason(const Reduction *reduction, const Loss *loss, GlnBuffer *out) {
   const GlnLineSlot *few = &reduction->few.line->slots[loss->slots[0]],
                     *best = &reduction->best->slots[loss->slots[0]];
+  if (few->simplified) {
+    add_ear_words(few, out);
+    return;
+  }
   int worst = 0;
   for (int c = 1; c < GLN_COST_COUNT; c++)
     worst = loss->parts[c] > loss->parts[worst] ? c : worst;
@@ -180,12 +251,23 @@ static void add_reason(const Reduction *reduction, const Loss *loss, GlnBuffer *
   }
 }
 
+static GlnText played_name(const GlnLineSlot *slot, GlnArena *arena) {
+  char name[GLN_SYMBOL_TEXT_MAX];
+  size_t length = gln_chord_print(slot->chord, GLN_SIGNS_ASCII, name);
+  const char *copy = gln_text_copy(arena, (GlnText){name, length});
+  return copy != NULL ? gln_text(copy) : GLN_TEXT("");
+}
+
 static void add_loss_words(const Reduction *reduction, const Loss *loss, GlnArena *arena, GlnBuffer *out) {
   const GlnLineSlot *few = &reduction->few.line->slots[loss->slots[0]],
                     *best = &reduction->best->slots[loss->slots[0]];
   add_bar_list(reduction->few.line, loss, out);
   gln_buffer_add_string(out, ": ");
   gln_buffer_add(out, few->slot->event->symbol);
+  if (few->simplified) {
+    gln_buffer_add_string(out, " as ");
+    gln_buffer_add(out, played_name(few, arena));
+  }
   gln_buffer_add_string(out, " on ");
   gln_buffer_add(out, gln_frets_text(&few->grip, arena));
   gln_buffer_add_string(out, " instead of ");
@@ -194,7 +276,7 @@ static void add_loss_words(const Reduction *reduction, const Loss *loss, GlnAren
   add_reason(reduction, loss, out);
 }
 
-static double percent_above(double total, double least) {
+double gln_reduce_percent_above(double total, double least) {
   return least > 0 ? 100 * (total - least) / least : 0;
 }
 
@@ -207,6 +289,13 @@ static size_t count_shapes(const GlnLine *line) {
       before++;
     count += before == d;
   }
+  return count;
+}
+
+static size_t count_simplified(const GlnLine *line) {
+  size_t count = 0;
+  for (size_t i = 0; i < line->slot_count; i++)
+    count += line->slots[i].simplified;
   return count;
 }
 
@@ -226,15 +315,20 @@ static void add_sum(const GlnJob *job, const Reduction *reduction, GlnBuffer *ou
   gln_buffer_add_string(&words, " and effort ");
   gln_buffer_add_number(&words, best->total, 1);
   gln_buffer_add_string(&words, ": ");
-  gln_buffer_add_number(&words, percent_above(few->total, best->total), 1);
+  gln_buffer_add_number(&words, gln_reduce_percent_above(few->total, best->total), 1);
   gln_buffer_add_string(&words, " % more.");
   if (few->bound >= few->total) {
     gln_buffer_format(&words, " Proved: no line on so few %ss is better.", what);
   } else {
     gln_buffer_add_string(&words, " Proved: this is at most ");
-    gln_buffer_add_number(&words, ceil(10 * percent_above(few->total, few->bound)) / 10, 1);
+    gln_buffer_add_number(&words, ceil(10 * gln_reduce_percent_above(few->total, few->bound)) / 10, 1);
     gln_buffer_format(&words, " %% above the best line on so few %ss.", what);
   }
+  size_t simplified = count_simplified(few), sounding = 0;
+  for (size_t i = 0; i < few->slot_count; i++)
+    sounding += !few->slots[i].silent;
+  if (simplified > 0)
+    gln_buffer_format(&words, " %zu of %zu chords are simplified.", simplified, sounding);
   gln_add_wrapped(out, gln_buffer_text(&words), 0, 2, job->app->columns);
   gln_buffer_add_byte(out, '\n');
 }
@@ -267,6 +361,10 @@ static void add_loss_json(GlnJson *json, const Reduction *reduction, const Loss 
   gln_json_open_object(json, NULL);
   gln_json_add_text(json, "words", gln_buffer_text(&words));
   gln_json_add_text(json, "chord", few->slot->event->symbol);
+  if (few->simplified)
+    gln_json_add_text(json, "played_as", played_name(few, arena));
+  else
+    gln_json_add_null(json, "played_as");
   gln_json_add_text(json, "frets", gln_frets_text(&few->grip, arena));
   gln_json_add_text(json, "instead_of", gln_frets_text(&best->grip, arena));
   gln_json_open_array(json, "slots");
@@ -289,7 +387,8 @@ static GlnStatus fill_json(GlnJson *json, const Reduction *reduction, GlnArena *
   const GlnLine *few = reduction->few.line, *best = reduction->best;
   gln_json_open_object(json, "loss");
   gln_json_add_number(json, "points", few->total - best->total, 4);
-  gln_json_add_number(json, "percent", percent_above(few->total, best->total), 2);
+  gln_json_add_number(json, "percent", gln_reduce_percent_above(few->total, best->total), 2);
+  gln_json_add_integer(json, "simplified", (long long)count_simplified(few));
   gln_json_open_array(json, "changes");
   for (size_t k = 0; k < count; k++)
     add_loss_json(json, reduction, &losses[k], arena);
@@ -297,7 +396,7 @@ static GlnStatus fill_json(GlnJson *json, const Reduction *reduction, GlnArena *
   gln_json_close(json);
   gln_json_open_object(json, "bound");
   gln_json_add_number(json, "total", few->bound, 4);
-  gln_json_add_number(json, "percent", percent_above(few->total, few->bound), 2);
+  gln_json_add_number(json, "percent", gln_reduce_percent_above(few->total, few->bound), 2);
   gln_json_add_boolean(json, "exact", few->bound >= few->total);
   gln_json_close(json);
   return GLN_OK;
@@ -313,105 +412,17 @@ static GlnStatus print_json(GlnJob *job, const Reduction *reduction) {
   return status;
 }
 
-/* ---- the curve ------------------------------------------------------------------------------------------------------- */
-
-#define BAR_COLUMNS 40 /* of the longest bar of the plot. Design choice */
-
-static GlnStatus print_curve_json(GlnJob *job, const GlnArrangement *best, bool shapes,
-                                  const GlnCurvePoint *points, size_t count) {
-  GlnJson *json = gln_json_new(job->arena, "reduce");
-  if (json == NULL)
-    return GLN_MEMORY;
-  gln_json_add_text(json, "title", best->chart->title);
-  gln_json_add_text(json, "of", shapes ? GLN_TEXT("shapes") : GLN_TEXT("grips"));
-  gln_json_add_number(json, "total", best->line->total, 4);
-  gln_json_open_array(json, "curve");
-  for (size_t i = 0; i < count; i++) {
-    gln_json_open_object(json, NULL);
-    gln_json_add_integer(json, "most", points[i].most);
-    gln_json_add_number(json, "total", points[i].total, 4);
-    gln_json_add_number(json, "loss", points[i].total - best->line->total, 4);
-    gln_json_add_number(json, "bound", points[i].bound, 4);
-    gln_json_close(json);
-  }
-  gln_json_close(json);
-  GlnStatus status = gln_json_write(json, &job->out);
-  gln_json_free(json);
-  return status;
-}
-
-static void print_curve(GlnJob *job, const GlnArrangement *best, bool shapes, const GlnCurvePoint *points,
-                        size_t count) {
-  const char *const heads[] = {shapes ? "shapes" : "grips", "effort", "more", "at most off by", ""};
-  GlnTable table = gln_table(job->arena, GLN_COUNT_OF(heads), heads);
-  double greatest = count > 0 ? points[0].total - best->line->total : 0;
-  for (size_t i = 0; i < count; i++) {
-    GlnBuffer cell[GLN_COUNT_OF(heads)];
-    for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
-      cell[c] = gln_buffer(job->arena);
-    double more = points[i].total - best->line->total;
-    gln_buffer_format(&cell[0], "%3u", (unsigned)points[i].most);
-    gln_buffer_add_number(&cell[1], points[i].total, 1);
-    gln_buffer_add_number(&cell[2], percent_above(points[i].total, best->line->total), 1);
-    gln_buffer_add_string(&cell[2], " %");
-    if (points[i].bound < points[i].total) {
-      gln_buffer_add_number(&cell[3], ceil(10 * percent_above(points[i].total, points[i].bound)) / 10, 1);
-      gln_buffer_add_string(&cell[3], " %");
-    } else {
-      gln_buffer_add_string(&cell[3], "exact");
-    }
-    size_t columns = greatest > 0 ? (size_t)lround(BAR_COLUMNS * more / greatest) : 0;
-    gln_buffer_add_repeated(&cell[4], GLN_TEXT("█"), columns);
-    for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
-      gln_table_cell(&table, &cell[c]);
-  }
-  if (best->chart->title.length > 0) {
-    gln_add_styled(job, &job->out, GLN_STYLE_BOLD, best->chart->title);
-    gln_buffer_add_byte(&job->out, '\n');
-  }
-  gln_table_print(job, &table, &job->out);
-}
-
 /* ---- the command ------------------------------------------------------------------------------------------------------ */
 
-static GlnStatus run_curve(GlnJob *job, const GlnArrangement *best) {
-  bool shapes = job->arguments.value[GLN_OPT_CURVE].choice == 1;
-  GlnDiags diags = gln_diags(job->arena);
-  GlnCurvePoint *points = NULL;
-  size_t count = 0;
-  GlnStatus status = gln_line_curve(best->song, &best->options, shapes, job->arena, &diags, &points, &count);
-  if (status != GLN_OK) {
-    gln_job_show_diags(job, &diags, best->name, best->chart->source);
-    return status;
-  }
-  if (job->arguments.value[GLN_OPT_JSON].given)
-    return print_curve_json(job, best, shapes, points, count);
-  print_curve(job, best, shapes, points, count);
-  return GLN_OK;
-}
-
-GlnStatus gln_run_reduce(GlnJob *job) {
-  const GlnValue *grips = &job->arguments.value[GLN_OPT_GRIPS],
-                 *shapes = &job->arguments.value[GLN_OPT_SHAPES];
-  bool curve = job->arguments.value[GLN_OPT_CURVE].given;
-  bool chords = job->arguments.value[GLN_OPT_CHORDS].given || job->arguments.value[GLN_OPT_CHORD_LEVEL].given;
-  if ((grips->given ? 1 : 0) + (shapes->given ? 1 : 0) + (curve ? 1 : 0) + (chords ? 1 : 0) != 1)
-    return gln_job_complain(job, GLN_USAGE, "",
-                            "reduce needs one of --grips N, --shapes N, --curve, and --chords N or --level");
-  if (chords)
-    return gln_reduce_chords(job);
-  if (job->arguments.value[GLN_OPT_OUTPUT].given)
-    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --chords or --level",
-                            "only fewer chords make a new chart to write");
-  Reduction reduction = {.shapes = shapes->given,
-                         .most = (uint32_t)(shapes->given ? shapes->number : grips->number)};
+static GlnStatus run_few(GlnJob *job, bool shapes) {
+  const GlnValue *most = &job->arguments.value[shapes ? GLN_OPT_SHAPES : GLN_OPT_GRIPS];
+  Reduction reduction = {.shapes = shapes, .most = (uint32_t)most->number};
   GLN_TRY(gln_job_arrange(job, &reduction.few));
-  if (curve)
-    return run_curve(job, &reduction.few);
   reduction.best = reduction.few.line;
   GlnLineOptions options = reduction.few.options;
-  options.grips_most = reduction.shapes ? 0 : reduction.most;
-  options.shapes_most = reduction.shapes ? reduction.most : 0;
+  options.simplify = !job->arguments.value[GLN_OPT_AS_WRITTEN].given;
+  options.grips_most = shapes ? 0 : reduction.most;
+  options.shapes_most = shapes ? reduction.most : 0;
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status = gln_line_solve(reduction.few.song, &options, job->arena, &diags, &reduction.few.line);
   if (status != GLN_OK) {
@@ -419,4 +430,49 @@ GlnStatus gln_run_reduce(GlnJob *job) {
     return status;
   }
   return job->arguments.value[GLN_OPT_JSON].given ? print_json(job, &reduction) : print_text(job, &reduction);
+}
+
+static GlnStatus run_grips(GlnJob *job) {
+  return run_few(job, false);
+}
+
+static GlnStatus run_shapes(GlnJob *job) {
+  return run_few(job, true);
+}
+
+/* What a song can be reduced by. Options with the same way to run go together. */
+static const struct {
+  GlnOptionId option;
+  GlnStatus (*run)(GlnJob *job);
+  bool writes; /* a file, with --output */
+} goals[] = {
+    {GLN_OPT_GRIPS, run_grips, false},
+    {GLN_OPT_SHAPES, run_shapes, false},
+    {GLN_OPT_CURVE, gln_reduce_run_curve, false},
+    {GLN_OPT_CHORDS, gln_reduce_chords, true},
+    {GLN_OPT_CHORD_LEVEL, gln_reduce_chords, true},
+};
+
+/* The goal that is asked for; GLN_COUNT_OF(goals) when there is none, or more than one. */
+static size_t find_goal(const GlnJob *job) {
+  size_t found = GLN_COUNT_OF(goals);
+  for (size_t g = 0; g < GLN_COUNT_OF(goals); g++) {
+    if (!job->arguments.value[goals[g].option].given)
+      continue;
+    if (found < GLN_COUNT_OF(goals) && goals[found].run != goals[g].run)
+      return GLN_COUNT_OF(goals);
+    found = g;
+  }
+  return found;
+}
+
+GlnStatus gln_run_reduce(GlnJob *job) {
+  size_t goal = find_goal(job);
+  if (goal == GLN_COUNT_OF(goals))
+    return gln_job_complain(job, GLN_USAGE, "",
+                            "reduce needs one of --grips N, --shapes N, --curve, and --chords N or --level");
+  if (!goals[goal].writes && job->arguments.value[GLN_OPT_OUTPUT].given)
+    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --chords or --level",
+                            "only fewer chords make a new chart to write");
+  return goals[goal].run(job);
 }

@@ -56,9 +56,10 @@ static const GlnOptionId play_options[] = {
     GLN_OPT_LIVE,       GLN_OPT_DEVICE,    LINE_OPTIONS,     GLN_OPT_HELP};
 
 static const GlnOptionId reduce_options[] = {
-    GLN_OPT_GRIPS,      GLN_OPT_SHAPES,  GLN_OPT_CHORDS, GLN_OPT_CHORD_LEVEL, GLN_OPT_OUTPUT, GLN_OPT_CURVE,
-    GLN_OPT_BASS,       GLN_OPT_TEXTURE, GLN_OPT_FRETS,  GLN_OPT_STRINGS,     GLN_OPT_OPEN,   GLN_OPT_HAND,
-    GLN_OPT_RIGHT_HAND, GLN_OPT_TUNING,  GLN_OPT_CAPO,   GLN_OPT_TEMPO,       GLN_OPT_JSON,   GLN_OPT_HELP};
+    GLN_OPT_GRIPS,   GLN_OPT_SHAPES,     GLN_OPT_CHORDS, GLN_OPT_CHORD_LEVEL, GLN_OPT_OUTPUT,
+    GLN_OPT_CURVE,   GLN_OPT_AS_WRITTEN, GLN_OPT_BASS,   GLN_OPT_TEXTURE,     GLN_OPT_FRETS,
+    GLN_OPT_STRINGS, GLN_OPT_OPEN,       GLN_OPT_HAND,   GLN_OPT_RIGHT_HAND,  GLN_OPT_TUNING,
+    GLN_OPT_CAPO,    GLN_OPT_TEMPO,      GLN_OPT_JSON,   GLN_OPT_HELP};
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
                                                 GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
@@ -125,12 +126,11 @@ static const GlnCommand commands[] = {
      "gripline proof song.chart", NULL, OPTIONS(proof_options), gln_run_proof},
     {"reduce", "FILE", "the same song on fewer grips, or on fewer chords, with what is given up",
      "With --grips or --shapes, chooses the best line on at most so many grips, or so many shapes that are "
-     "moved along the neck, "
-     "and says what that costs against the best line of all, where, and why, and how far it can be from the "
-     "best that so few "
-     "allow. With --bass any a chord need not have its own bass lowest, as when a bass plays along: then one "
-     "grip serves "
-     "more chords. With --chords or --level, writes the chart on fewer chords: plainer forms, chords that do "
+     "moved along the neck, and says what that costs against the best line of all, where, and why, and how "
+     "far it can be from the best that so few allow. Chords are simplified where grips must be saved, unless "
+     "--as-written forbids it. With --bass any a chord need not have its own bass lowest, as when a bass "
+     "plays along: then one grip serves more chords. With --chords or --level, writes the chart on fewer "
+     "chords: plainer forms, chords that do "
      "the same job, "
      "and chords that only lead on left out, so that the ear loses least; it says what each change costs.",
      "gripline reduce --shapes 6 song.chart", "chart", OPTIONS(reduce_options), gln_run_reduce},

@@ -10,7 +10,8 @@ typedef struct GlnBudget {
   const uint32_t *group;          /* of each variable; variables of one group have the same labels */
   const uint32_t *const *colours; /* of each group: a colour for every label */
   uint32_t group_count, colour_count;
-  uint32_t most; /* colours */
+  uint32_t most;       /* colours */
+  uint64_t core_cells; /* of matrices, priced at a time while labels are many; 0: as usual. For tests */
 } GlnBudget;
 
 typedef struct GlnBudgetAnswer {
@@ -22,11 +23,9 @@ typedef struct GlnBudgetAnswer {
   bool fewest_is_exact; /* false: no assignment on that many is known either */
   uint32_t *apart;      /* groups of which no two share a colour; room for group_count */
   uint32_t apart_count;
-  uint32_t solves; /* of the trellis */
 } GlnBudgetAnswer;
 
 /* Limits: docs/reduce.md. */
-#define GLN_BUDGET_SOLVES_MAX  1500 /* weighed trellises, before the bound reached is given with the answer */
 #define GLN_COVER_BRANCHES_MAX 100000 /* of the search for the fewest colours */
 
 /* Exact where the search ends within its limits, else with a bound. free_labels: the optimum without a budget. GLN_NO

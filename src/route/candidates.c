@@ -117,6 +117,12 @@ static GlnStatus pinned_grip(const GlnEvent *event, GlnSlotWish wish, const GlnL
   return GLN_OK;
 }
 
+bool gln_candidates_top_fits(const GlnEvent *event, const GlnGrip *grip) {
+  if (event->has_top)
+    return top_fits(event, grip);
+  return !event->has_tune || grip->midi[grip->top_string] == gln_pitch_midi(event->tune);
+}
+
 /* ---- the tune -------------------------------------------------------------------------------------------------- */
 
 /* The chord with the tune's note as one tone more, a tension where it can be one. */

@@ -49,7 +49,8 @@ static void fill_slots(const GlnLineJob *job, const uint32_t *labels, GlnLine *l
       continue;
     const GlnLineSet *set = job->set_of[v];
     slot->grip = set->list.grips[labels[i]];
-    slot->chord = set->chord;
+    slot->chord = gln_line_set_chord(set, labels[i]);
+    slot->simplified = set->readings != NULL && set->readings[labels[i]].points > 0;
     slot->cost[GLN_COST_HOLD] = set->hold[labels[i]];
     slot->cost[GLN_COST_SOUND] = set->sound[labels[i]];
     if (before < i)
@@ -123,7 +124,11 @@ GlnStatus gln_line_job_line(const GlnLineJob *job, GlnLine **line) {
 }
 
 static GlnStatus make_palette(const GlnLineJob *job, bool shapes, uint32_t most, GlnPalette *palette) {
-  *palette = (GlnPalette){.trellis = &job->trellis, .shapes = shapes, .most = most};
+  *palette = (GlnPalette){.trellis = &job->trellis,
+                          .shapes = shapes,
+                          .most = most,
+                          .any_bass = job->options->bass_wish == GLN_BASS_ANY,
+                          .simplify = job->options->simplify};
   palette->group = GLN_NEW(job->arena, uint32_t, job->variable_count);
   for (const GlnLineSet *set = job->sets; set != NULL; set = set->next)
     ++palette->group_count;
@@ -148,8 +153,7 @@ static GlnStatus solve_within(const GlnLineJob *job, uint32_t *labels, double *b
   GlnPalette palette;
   bool shapes = options->grips_most == 0;
   GLN_TRY(make_palette(job, shapes, shapes ? options->shapes_most : options->grips_most, &palette));
-  return gln_palette_solve(&palette, options->bass_wish == GLN_BASS_ANY, job->arena, job->diags, labels,
-                           bound);
+  return gln_palette_solve(&palette, job->arena, job->diags, labels, bound);
 }
 
 void gln_line_job_spread(const GlnLineJob *job, const uint32_t *of_variables, uint32_t *of_slots) {

@@ -47,7 +47,7 @@ bool gln_slot_varies(const GlnLineOptions *options, size_t section) {
   return own != NULL && own->has_vary ? own->vary : options->vary;
 }
 
-static bool same_wish(GlnSlotWish a, GlnSlotWish b) {
+bool gln_slot_wish_equal(GlnSlotWish a, GlnSlotWish b) {
   return a.textures == b.textures && a.fret_low == b.fret_low && a.fret_high == b.fret_high &&
          a.bass_line == b.bass_line;
 }
@@ -56,7 +56,7 @@ static GlnStatus find_set(GlnLineJob *job, const GlnSlot *slot, GlnLineSet **fou
   const GlnEvent *event = slot->event;
   const GlnSlotWish wish = gln_slot_wish(job->options, slot->section);
   for (GlnLineSet *set = job->sets; set != NULL; set = set->next)
-    if (same_wish(set->wish, wish) && gln_candidates_same(set->event, event)) {
+    if (gln_slot_wish_equal(set->wish, wish) && gln_candidates_same(set->event, event)) {
       *found = set;
       return GLN_OK;
     }
@@ -127,6 +127,10 @@ static double bass_cost(const GlnLineJob *job, const GlnLineSet *set, const GlnG
   return LOW_TIMES * job->options->weight[GLN_COST_BASS] * above;
 }
 
+const GlnChord *gln_line_set_chord(const GlnLineSet *set, size_t g) {
+  return set->readings != NULL ? set->readings[g].as : set->chord;
+}
+
 static GlnStatus cost_set(const GlnLineJob *job, GlnLineSet *set) {
   size_t count = set->list.count;
   set->features = GLN_NEW(job->arena, GlnFeature, count);
@@ -138,9 +142,11 @@ static GlnStatus cost_set(const GlnLineJob *job, GlnLineSet *set) {
   const double *weight = job->options->weight;
   for (size_t g = 0; g < count; ++g) {
     const GlnGrip *grip = &set->list.grips[g];
-    gln_feature_make(&job->options->instrument, set->chord, grip, &set->features[g]);
+    const GlnChord *chord = gln_line_set_chord(set, g);
+    double reading = set->readings != NULL ? set->readings[g].points : 0;
+    gln_feature_make(&job->options->instrument, chord, grip, &set->features[g]);
     set->hold[g] = weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty;
-    set->sound[g] = weight[GLN_COST_SOUND] * gln_sound_cost(set->chord, grip, job->plain);
+    set->sound[g] = weight[GLN_COST_SOUND] * (gln_sound_cost(chord, grip, job->plain) + reading);
     set->bass[g] = bass_cost(job, set, grip);
   }
   return GLN_OK;
@@ -300,7 +306,7 @@ GlnStatus gln_line_job_begin(const GlnSong *song, const GlnLineOptions *options,
   for (const GlnLineSet *set = job->sets; set != NULL; set = set->next)
     if (set->failed)
       return GLN_INPUT;
-  return GLN_OK;
+  return options->simplify ? gln_line_job_readings(job) : GLN_OK;
 }
 
 GlnStatus gln_line_job_solve(GlnLineJob *job, uint32_t *labels, double *total) {

@@ -6,12 +6,19 @@
 
 #define GLN_NO_VARIABLE UINT32_MAX
 
+/* The chord that a candidate sounds, and the points for not being the one that is written. */
+typedef struct GlnReading {
+  const GlnChord *as;
+  double points;
+} GlnReading;
+
 /* Candidates of all written chords that wish the same. */
 typedef struct GlnLineSet {
   const GlnEvent *event; /* the first that wishes so */
   GlnSlotWish wish;
   const GlnChord *chord; /* as it is held: the event's, with the tune's note where that is foreign to it */
   GlnGripList list;
+  GlnReading *readings; /* one per grip; NULL: all sound the chord as it is held */
   GlnFeature *features;
   double *hold, *sound, *bass; /* weighted, one per grip */
   bool failed;
@@ -53,6 +60,12 @@ typedef struct GlnLineJob {
 /* Variables and candidates: everything that can be wrong with a song is said here. */
 GLN_MUST_USE GlnStatus gln_line_job_begin(const GlnSong *song, const GlnLineOptions *options, GlnArena *arena,
                                           GlnDiags *diags, GlnLineJob *job);
+/* readings.c: puts after the grips of every set those that may stand for them, pins aside. */
+GLN_MUST_USE GlnStatus gln_line_job_readings(GlnLineJob *job);
+/* Is a grip of these pitch classes over this bass fit to stand for the chord, and at what price? */
+bool gln_reading_price(const GlnChord *chord, unsigned classes, int bass, bool any_bass, double *points);
+/* The chord that candidate g of a set sounds. */
+const GlnChord *gln_line_set_chord(const GlnLineSet *set, size_t g);
 /* What every candidate costs by itself. */
 GLN_MUST_USE GlnStatus gln_line_job_cost(GlnLineJob *job);
 /* The trellis of the variables as they are set, over the slots from first up to end. */

@@ -97,8 +97,8 @@ static void add_wish(GlnBuffer *out, const GlnEvent *event) {
   }
 }
 
-static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answer, bool any_bass,
-                         GlnArena *arena, GlnDiags *diags) {
+static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answer, GlnArena *arena,
+                         GlnDiags *diags) {
   const char *what = palette->shapes ? "shapes" : "grips";
   GlnBuffer wishes = gln_buffer(arena), advice = gln_buffer(arena);
   for (uint32_t a = 0; a < answer->apart_count && a < NAMED_MAX; ++a) {
@@ -107,8 +107,11 @@ static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answe
   }
   if (answer->apart_count > NAMED_MAX)
     gln_buffer_format(&wishes, " and %u more", (unsigned)(answer->apart_count - NAMED_MAX));
-  gln_buffer_format(&advice, "the fewest there can be are --%s %u%s", what, (unsigned)answer->fewest,
-                    any_bass ? "" : "; --bass any lets grips serve more chords");
+  gln_buffer_format(&advice, "%s --%s %u%s%s",
+                    answer->fewest_is_exact ? "the fewest there can be are" : "no fewer are known than", what,
+                    (unsigned)answer->fewest,
+                    palette->any_bass ? "" : "; --bass any lets grips serve more chords",
+                    palette->simplify ? "" : "; without --as-written chords may be simplified");
   const char *named = gln_text_copy(arena, gln_buffer_text(&wishes));
   const char *words = gln_text_copy(arena, gln_buffer_text(&advice));
   if (named == NULL || words == NULL)
@@ -137,15 +140,16 @@ static GlnStatus prepare(const GlnPalette *palette, GlnArena *arena, GlnBudget *
   return gln_trellis_solve(palette->trellis, arena, *free_labels, &total);
 }
 
-GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena, GlnDiags *diags,
-                            uint32_t *labels, double *bound) {
+GlnStatus gln_palette_solve(const GlnPalette *palette, GlnArena *arena, GlnDiags *diags, uint32_t *labels,
+                            double *bound) {
   GlnBudget budget;
-  GlnBudgetAnswer answer = {.labels = labels};
+  GlnBudgetAnswer answer = {0};
+  answer.labels = labels;
   uint32_t *free_labels = NULL;
   GLN_TRY(prepare(palette, arena, &budget, &free_labels, &answer));
   GlnStatus status = gln_budget_solve(&budget, free_labels, arena, &answer);
   if (status == GLN_NO)
-    return too_few(palette, &answer, any_bass, arena, diags);
+    return too_few(palette, &answer, arena, diags);
   *bound = answer.bound;
   return status;
 }

@@ -12,12 +12,13 @@ typedef struct GlnPalette {
   uint32_t group_count;
   bool shapes; /* colours are shapes, not grips */
   uint32_t most;
+  bool any_bass, simplify; /* what the chords are free to do already */
 } GlnPalette;
 
 /* The best labels on at most so many colours, and the bound of it. GLN_NO, with the wishes that collide and the
- * nearest number in diags, when most is too few. any_bass: chords may be held over any bass already. */
-GLN_MUST_USE GlnStatus gln_palette_solve(const GlnPalette *palette, bool any_bass, GlnArena *arena,
-                                         GlnDiags *diags, uint32_t *labels, double *bound);
+ * nearest number in diags, when most is too few. */
+GLN_MUST_USE GlnStatus gln_palette_solve(const GlnPalette *palette, GlnArena *arena, GlnDiags *diags,
+                                         uint32_t *labels, double *bound);
 
 /* What every number of colours would cost, the fewest first. points: room for one a variable. */
 GLN_MUST_USE GlnStatus gln_palette_curve(const GlnPalette *palette, GlnArena *arena, GlnCurvePoint *points,

@@ -134,6 +134,7 @@ typedef struct GlnLineOptions {
   size_t section_count;
   uint32_t grips_most; /* distinct grips the line may have; 0: any number. Aim smooth alone: docs/reduce.md */
   uint32_t shapes_most; /* distinct shapes, as gln_same_shape tells them apart, when grips_most is 0 */
+  bool simplify; /* a chord may be played on a grip that sounds a simpler or a related one: docs/reduce.md */
   double weight[GLN_COST_COUNT];
 } GlnLineOptions;
 
@@ -148,7 +149,9 @@ typedef struct GlnLineSlot {
   bool silent; /* N.C.: no grip */
   GlnGrip grip;
   const GlnChord
-      *chord;      /* as it is held: the written one, with the tune's note where that is foreign to it */
+      *chord;      /* as it is held: the written one, with the tune's note where that is foreign to it, or the
+                      one that is played instead */
+  bool simplified; /* another chord is played than is written */
   size_t distinct; /* index into GlnLine.distinct */
   double cost[GLN_COST_COUNT]; /* weighted; move, lead, top and bass are those of the change into this slot */
   GlnMove move;                /* into this slot from the last grip; all idle for the first */

@@ -130,6 +130,9 @@ GLN_MUST_USE GlnStatus gln_pin_within(const GlnEvent *event, const GlnGrip *pinn
 /* The note nearest to a pitch that some grip of the query has on top, its own wish for the top aside; false: none. */
 GLN_MUST_USE GlnStatus gln_nearest_top(const GlnGripQuery *query, int midi, GlnArena *arena, bool *found,
                                        GlnPitch *nearest);
+bool gln_slot_wish_equal(GlnSlotWish a, GlnSlotWish b);
+/* The grip has on top what is asked of it there, by ^ or by the tune. */
+bool gln_candidates_top_fits(const GlnEvent *event, const GlnGrip *grip);
 /* Both wish the same: chord, pin and top note. */
 bool gln_candidates_same(const GlnEvent *a, const GlnEvent *b);
 
@@ -186,6 +189,9 @@ GLN_MUST_USE GlnStatus gln_trellis_keep_below(const GlnTrellis *trellis, double 
 /* The labels of least greatest load, and among those of least total. Sets trellis->load_limit to that load. */
 GLN_MUST_USE GlnStatus gln_trellis_solve_easy(GlnTrellis *trellis, GlnArena *arena, uint32_t *labels,
                                               double *total);
+/* values[v][k]: no assignment with label k at v totals less. More rounds bring it nearer to the truth. */
+GLN_MUST_USE GlnStatus gln_trellis_bounds(const GlnTrellis *trellis, int rounds, GlnArena *arena,
+                                          double *const *values);
 double gln_trellis_total(const GlnTrellis *trellis, const uint32_t *labels);
 double gln_trellis_load(const GlnTrellis *trellis, const uint32_t *labels); /* greatest */
 

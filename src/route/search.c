@@ -19,8 +19,9 @@ typedef struct Bounds {
   double *rest;        /* what each variable is sure to add to the bound */
   uint32_t *behind;    /* edges to variables not passed yet in this sweep, on the side the sweep comes from */
   double total_rest;
-  double *window; /* of every edge: gln_solver_message */
-  double widened; /* times the usual windows */
+  double *window;       /* of every edge: gln_solver_message */
+  double widened;       /* times the usual windows */
+  double *const *value; /* of every label: its bound when it was last looked at; NULL: not asked for */
 } Bounds;
 
 static uint32_t other_end(const GlnEdge *edge, uint32_t v) {
@@ -130,6 +131,8 @@ static void prune(Bounds *bounds, uint32_t v) {
   uint32_t kept = 0;
   for (uint32_t k = 0; k < solver->count[v]; ++k) {
     double bound = others + solver->theta[v][k];
+    if (bounds->value != NULL)
+      bounds->value[v][solver->label[v][k]] = bound;
     if (isinf(bound) || (!isinf(limit) && bound >= limit))
       continue;
     solver->label[v][kept] = solver->label[v][k];
@@ -275,8 +278,9 @@ static void set_windows(Bounds *bounds) {
     sum += bounds->window[e];
   }
   double mean = trellis->edge_count > 0 ? sum / (double)trellis->edge_count : 0;
-  mean = known && solver->keep_below - solver->best_total > mean ? solver->keep_below - solver->best_total
-                                                                 : mean;
+  mean = known && !isinf(solver->keep_below) && solver->keep_below - solver->best_total > mean
+             ? solver->keep_below - solver->best_total
+             : mean;
   for (size_t e = 0; e < trellis->edge_count; ++e)
     bounds->window[e] = bounds->window[e] > mean ? bounds->window[e] : mean;
 }
@@ -416,13 +420,13 @@ static GlnStatus search_condensed(GlnSolver *solver) {
     return GLN_OK;
   }
   if (!condense(solver, &small)) {
-    Bounds bounds;
+    Bounds bounds = {.value = NULL};
     Level *level = NULL;
     GLN_TRY(bounds_make(solver, &bounds));
     return branch(&bounds, &level);
   }
   GlnSolver inner;
-  Bounds bounds;
+  Bounds bounds = {.value = NULL};
   Level *level = NULL;
   GLN_TRY(gln_solver_make(&small, solver->arena, &inner));
   GLN_TRY(bounds_make(&inner, &bounds));
@@ -453,7 +457,7 @@ GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t
   if (is_costed(trellis) && gln_solver_cycle_variable(&solver) == trellis->variable_count) {
     gln_solver_forest(&solver);
   } else {
-    Bounds bounds;
+    Bounds bounds = {.value = NULL};
     GLN_TRY(bounds_make(&solver, &bounds));
     if (bound_and_prune(&bounds))
       GLN_TRY(search_condensed(&solver));
@@ -468,7 +472,7 @@ GlnStatus gln_trellis_solve(const GlnTrellis *trellis, GlnArena *arena, uint32_t
 GlnStatus gln_trellis_keep_below(const GlnTrellis *trellis, double total, GlnArena *arena,
                                  uint32_t *const *labels, uint32_t *counts) {
   GlnSolver solver;
-  Bounds bounds;
+  Bounds bounds = {.value = NULL};
   GLN_TRY(gln_solver_make(trellis, arena, &solver));
   GLN_TRY(bounds_make(&solver, &bounds));
   solver.keep_below = total + 1e-6 * (1.0 + fabs(total));
@@ -478,6 +482,24 @@ GlnStatus gln_trellis_keep_below(const GlnTrellis *trellis, double total, GlnAre
       return GLN_NO;
     counts[v] = solver.count[v];
     memcpy(labels[v], solver.label[v], solver.count[v] * sizeof *labels[v]);
+  }
+  return GLN_OK;
+}
+
+GlnStatus gln_trellis_bounds(const GlnTrellis *trellis, int rounds, GlnArena *arena, double *const *values) {
+  GlnSolver solver;
+  Bounds bounds = {.widened = 0.6, .value = values};
+  GLN_TRY(gln_solver_make(trellis, arena, &solver));
+  GLN_TRY(bounds_make(&solver, &bounds));
+  solver.keep_below = (double)INFINITY;
+  bounds_clear(&bounds);
+  decode(&bounds, 4);
+  for (int round = 0; round < rounds; ++round) {
+    double bound = 0;
+    set_windows(&bounds);
+    if (!sweep(&bounds, true, &bound) || !sweep(&bounds, false, &bound))
+      return GLN_NO;
+    decode(&bounds, 4);
   }
   return GLN_OK;
 }
