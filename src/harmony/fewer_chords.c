@@ -48,14 +48,18 @@ static double cost_of_lost(const GlnTone *tone) {
   return number == 5 && tone->degree.alteration == 0 ? LOST_FIFTH : LOST_TONE;
 }
 
-/* Tones of the key, and those of the blues where the song plays it. */
-static uint16_t find_key_bits(const GlnChordSong *song, GlnKey key) {
-  unsigned wide = (unsigned)gln_scale_bits(key.minor) << gln_note_pitch_class(key.tonic);
-  unsigned bits = (wide | wide >> 12) & 0xFFFU;
+/* Tones of the blues where the song plays it: they count as tones of the key. */
+static unsigned find_blues_bits(const GlnChordSong *song) {
+  unsigned bits = 0;
   for (size_t i = 0; i < song->count; i++)
     if (!song->steps[i].chord->silent && song->readings[i].role == GLN_PLACE_BLUES)
       bits |= gln_chord_pitch_classes(song->steps[i].chord);
-  return (uint16_t)bits;
+  return bits;
+}
+
+static unsigned key_bits(GlnKey key) {
+  unsigned wide = (unsigned)gln_scale_bits(key.minor) << gln_note_pitch_class(key.tonic);
+  return (wide | wide >> 12) & 0xFFFU;
 }
 
 static int count_bits(unsigned bits) {
@@ -133,12 +137,11 @@ static double cost_of_top(const GlnNote *top, const GlnChord *chord) {
 }
 
 /* Points of one bar of step i on another chord. */
-static GlnStatus find_cost(const GlnChordSong *song, size_t i, const GlnChord *chord, GlnArena *arena,
-                           double *cost) {
+static GlnStatus find_cost(const GlnChordSong *song, size_t i, const GlnChord *chord, unsigned key,
+                           GlnArena *arena, double *cost) {
   *cost = 0;
   if (gln_chord_equal(song->steps[i].chord, chord))
     return GLN_OK;
-  unsigned key = find_key_bits(song, song->readings[i].key);
   GLN_TRY(find_place_cost(song, i, chord, key, arena, cost));
   double left = cost_of_leaving(song, i, chord, key);
   *cost = left < *cost ? left : *cost;
@@ -238,10 +241,12 @@ static GlnStatus find_bar_costs(const GlnChordSong *song, const GlnChordChoices 
     return GLN_MEMORY;
   }
   GlnStatus status = GLN_OK;
+  unsigned blues = find_blues_bits(song);
   for (size_t r = 0; r < rows; r++)
     for (size_t c = 0; c < choices->count && status == GLN_OK; c++) {
       GlnArenaMark mark = gln_arena_mark(scratch);
-      status = find_cost(song, first[r], &choices->chords[c], scratch, &(*table)[r * choices->count + c]);
+      status = find_cost(song, first[r], &choices->chords[c], blues | key_bits(song->readings[first[r]].key),
+                         scratch, &(*table)[r * choices->count + c]);
       gln_arena_rewind(scratch, mark);
     }
   gln_arena_free(scratch);

@@ -7,7 +7,8 @@
 
 #define ROOT_ROUNDS 400 /* of the subgradient at the root; fewer below, where the prices start well */
 #define NODE_ROUNDS 60
-#define NODES_MAX   600 /* then the bound is what was proved. Design choice: a second at most */
+#define NODES_MAX   600   /* then the bound is what was proved. Design choice: a second at most */
+#define CELLS_MAX   600e6 /* costs looked at in all; then likewise */
 #define CLOSE       1e-9
 
 typedef enum Side { FREE, IN, OUT } Side;
@@ -20,6 +21,7 @@ typedef struct Search {
   bool *open;
   double *low; /* prices at which a node's bound was best */
   size_t nodes;
+  double cells; /* costs looked at */
   bool gave_up;
   double least_open; /* least bound of a node that was not looked into */
 } Search;
@@ -117,6 +119,7 @@ static double find_bound(Search *search, int rounds) {
   for (int round = 0; round < rounds; round++) {
     double bound = price_choices(search);
     (void)try_open(search);
+    search->cells += 4.0 * (double)median->items * (double)median->choices;
     if (bound > best + CLOSE) {
       best = bound;
       stale = 0;
@@ -126,7 +129,7 @@ static double find_bound(Search *search, int rounds) {
       stale = 0;
       scale /= 2;
     }
-    if (best >= median->total - CLOSE || !move_prices(search, bound, scale))
+    if (best >= median->total - CLOSE || search->cells >= CELLS_MAX || !move_prices(search, bound, scale))
       break;
   }
   for (size_t i = 0; i < median->items; i++)
@@ -140,7 +143,7 @@ static void look_into(Search *search, size_t in, int rounds) {
   double bound = find_bound(search, rounds);
   if (bound >= median->total - CLOSE || in >= median->most)
     return;
-  if (search->nodes >= NODES_MAX) {
+  if (search->nodes >= NODES_MAX || search->cells >= CELLS_MAX) {
     search->gave_up = true;
     search->least_open = bound < search->least_open ? bound : search->least_open;
     return;

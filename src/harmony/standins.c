@@ -128,15 +128,25 @@ static bool read_diatonic(const GlnStandinPlace *place, GlnNote root, GlnChord *
   return false;
 }
 
-/* The suffix of a chord without a slash bass, as gripline writes it. */
-static bool print_suffix(const GlnChord *chord, char out[GLN_SYMBOL_TEXT_MAX]) {
+/* The suffix of a chord as gripline writes it, a slash bass left aside. */
+static void print_suffix(const GlnChord *chord, char out[GLN_SYMBOL_TEXT_MAX]) {
   char text[GLN_SYMBOL_TEXT_MAX], root[GLN_NOTE_TEXT_MAX];
-  if (chord->has_bass)
-    return false;
-  (void)gln_chord_print(chord, GLN_SIGNS_ASCII, text);
-  size_t skip = gln_note_print(chord->root, GLN_SIGNS_ASCII, root);
+  GlnChord plain = *chord;
+  if (plain.has_bass) {
+    plain.has_bass = false;
+    plain.bass = plain.root;
+    plain.tone_count = plain.own_count;
+    plain.bass_tone = plain.root_tone;
+  }
+  (void)gln_chord_print(&plain, GLN_SIGNS_ASCII, text);
+  size_t skip = gln_note_print(plain.root, GLN_SIGNS_ASCII, root);
   memcpy(out, text + skip, strlen(text + skip) + 1);
-  return true;
+}
+
+/* More or fewer notes of a slash chord stay over its bass. */
+static bool keeps_bass(const GlnStandinRule *rule, const GlnChord *old) {
+  bool colour = rule->kind == GLN_STANDIN_RICHER || rule->kind == GLN_STANDIN_SIMPLER;
+  return old->has_bass && colour && (rule->claims & (GLN_CLAIM_BASS_ONLY | GLN_CLAIM_KEEPS_GUIDES)) == 0;
 }
 
 static bool write_chord(const GlnStandinRule *rule, const GlnStandinPlace *place, GlnChord *chord) {
@@ -145,13 +155,17 @@ static bool write_chord(const GlnStandinRule *rule, const GlnStandinPlace *place
   if (rule->bass != GLN_FROM_NOTHING)
     bass = note_from(place, rule->bass, rule->bass_above);
   const GlnNote *under = rule->bass != GLN_FROM_NOTHING ? &bass : NULL;
+  if (keeps_bass(rule, place->chord))
+    under = &place->chord->bass;
   switch (rule->suffix[0]) {
   case '@':
     return read_diatonic(place, root, chord);
   case '=':
-    return print_suffix(place->chord, suffix) && gln_rule_chord(root, suffix, under, chord);
+    print_suffix(place->chord, suffix);
+    return gln_rule_chord(root, suffix, under, chord);
   case '~':
-    return print_suffix(place->next, suffix) && gln_rule_chord(root, suffix, under, chord);
+    print_suffix(place->next, suffix);
+    return gln_rule_chord(root, suffix, under, chord);
   default:
     return gln_rule_chord(root, rule->suffix, under, chord);
   }
@@ -246,6 +260,9 @@ static bool says_nothing_new(const GlnStandinPlace *place, GlnStandinWhere where
     return true;
   if (where != GLN_STANDIN_INSTEAD)
     return above(place->chord, chord) == 0;
+  if (kind == GLN_STANDIN_RICHER &&
+      (gln_chord_pitch_classes(chord) & ~gln_chord_pitch_classes(place->chord)) == 0)
+    return true;
   return kind != GLN_STANDIN_SLASH &&
          gln_chord_pitch_classes(chord) == gln_chord_pitch_classes(place->chord) &&
          gln_note_pitch_class(chord->bass) == gln_note_pitch_class(place->chord->bass);

@@ -93,6 +93,26 @@ static void test_claims_in_all_keys(void **state) {
     check_all(minor_pairs[p], true);
 }
 
+/* Every kind of the table is offered somewhere, and nothing richer adds nothing. */
+static void test_every_kind(void **state) {
+  (void)state;
+  static const char *const more[] = {"F/A Bb", "Gm6/Bb A7", "C13/E F"};
+  unsigned kinds = 0;
+  for (size_t p = 0; p < GLN_COUNT_OF(pairs) + GLN_COUNT_OF(more); p++) {
+    GlnChord store[STEPS_MAX];
+    GlnStandinPlace place;
+    const char *chords = p < GLN_COUNT_OF(pairs) ? pairs[p] : more[p - GLN_COUNT_OF(pairs)];
+    GlnStandins standins = find(chords, roots[0], false, store, &place);
+    for (size_t i = 0; i < standins.count; i++) {
+      unsigned added = (unsigned)gln_chord_pitch_classes(&standins.items[i].chord) &
+                       ~(unsigned)gln_chord_pitch_classes(place.chord);
+      kinds |= 1u << standins.items[i].kind;
+      assert_true(standins.items[i].kind != GLN_STANDIN_RICHER || added != 0);
+    }
+  }
+  assert_int_equal(kinds, (1u << GLN_STANDIN_KIND_COUNT) - 1);
+}
+
 /* A7 and E♭7, G7 and D♭7 have the same guide tones: computed. */
 static void test_tritone_pairs(void **state) {
   (void)state;
@@ -123,6 +143,7 @@ static void test_kinds(void **state) {
       {"Cmaj7 Am7", GLN_STANDIN_SECONDARY, "E7b9"},    {"Fmaj7 Cmaj7", GLN_STANDIN_BORROWED, "Fm6"},
       {"G7 Cmaj7", GLN_STANDIN_SUSPENDED, "G9sus4"},   {"G7 Cmaj7", GLN_STANDIN_PEDAL, "G7/C"},
       {"Cmaj7 Dm7", GLN_STANDIN_SLASH, "Em/C"},        {"Cmaj7 Am7", GLN_STANDIN_CHROMATIC, "Bbm7"},
+      {"F/A Bb", GLN_STANDIN_RICHER, "F6/A"},          {"F/A Bb", GLN_STANDIN_SIMPLER, "F"},
       {"Dm7 G7", GLN_STANDIN_SECONDARY, "D7"},         {"G7 Cmaj7", GLN_STANDIN_DIMINISHED, "Bdim7"},
   };
   for (size_t i = 0; i < GLN_COUNT_OF(told); i++) {
@@ -179,6 +200,7 @@ static void test_families(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_claims_in_all_keys, set_up, tear_down),
+      cmocka_unit_test_setup_teardown(test_every_kind, set_up, tear_down),
       cmocka_unit_test_setup_teardown(test_tritone_pairs, set_up, tear_down),
       cmocka_unit_test_setup_teardown(test_kinds, set_up, tear_down),
       cmocka_unit_test(test_top),
