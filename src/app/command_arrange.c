@@ -406,7 +406,9 @@ GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement) {
   gln_table_print(job, &listing.table, &job->out);
   gln_buffer_add_string(&job->out, "\n");
   gln_add_styled(job, &job->out, GLN_STYLE_BOLD, GLN_TEXT("the hand along the neck"));
-  gln_buffer_add_string(&job->out, " (█ where fingers stop strings, time to the right)\n");
+  gln_buffer_add_string(
+      &job->out,
+      " (█ where fingers stop strings, time to the right,\n▲ a change that is hurried at this tempo)\n");
   GLN_TRY(gln_add_neck_plot(job, arrangement->line, passages, count, &job->out));
   gln_buffer_add_byte(&job->out, '\n');
   add_costs(job, arrangement->line, &job->out);

@@ -80,6 +80,12 @@ static const char *cell(const GlnLineSlot *slot, int fret) {
   return span.low < fret && fret < span.high ? "░" : " ";
 }
 
+static GlnText trim_end(GlnText text) {
+  while (text.length > 0 && text.at[text.length - 1] == ' ')
+    text.length--;
+  return text;
+}
+
 static void add_bar_numbers(const Plot *plot, size_t first, size_t end, GlnBuffer *out) {
   GlnBuffer row = gln_buffer(plot->job->arena);
   gln_buffer_add_padded(&row, GLN_TEXT("fret"), MARGIN);
@@ -97,10 +103,7 @@ static void add_bar_numbers(const Plot *plot, size_t first, size_t end, GlnBuffe
     }
     gln_buffer_add_padded(&row, gln_buffer_text(&words), width);
   }
-  GlnText text = gln_buffer_text(&row);
-  while (text.length > 0 && text.at[text.length - 1] == ' ')
-    text.length--;
-  gln_add_styled(plot->job, out, GLN_STYLE_DIM, text);
+  gln_add_styled(plot->job, out, GLN_STYLE_DIM, trim_end(gln_buffer_text(&row)));
   gln_buffer_add_byte(out, '\n');
 }
 
@@ -120,6 +123,30 @@ static void add_fret_row(const Plot *plot, size_t first, size_t end, int fret, G
   gln_buffer_add_string(out, "│\n");
 }
 
+/* The song gives this change less time than is comfortable. */
+static bool is_hurried(const Plot *plot, size_t p) {
+  return gln_line_change_tempo(plot->line, plot->slots[p]) < plot->line->tempo;
+}
+
+/* A mark under every hurried change of the row; no row where there is none. */
+static void add_hurried(const Plot *plot, size_t first, size_t end, GlnBuffer *out) {
+  GlnBuffer row = gln_buffer(plot->job->arena);
+  bool any = false;
+  gln_buffer_add_repeated(&row, GLN_TEXT(" "), MARGIN);
+  for (size_t p = first; p < end; p++) {
+    bool hurried = is_hurried(plot, p);
+    any = any || hurried;
+    if (bar_begins(plot, p))
+      gln_buffer_add_byte(&row, ' ');
+    gln_buffer_add_string(&row, hurried ? "▲" : " ");
+    gln_buffer_add_repeated(&row, GLN_TEXT(" "), columns_of(at(plot, p)) - 1);
+  }
+  if (!any)
+    return;
+  gln_buffer_add(out, trim_end(gln_buffer_text(&row)));
+  gln_buffer_add_byte(out, '\n');
+}
+
 static void add_row(const Plot *plot, size_t first, size_t end, GlnBuffer *out) {
   FretSpan shown = {GLN_FRETS_MAX + 1, 0};
   for (size_t p = first; p < end; p++) {
@@ -132,6 +159,7 @@ static void add_row(const Plot *plot, size_t first, size_t end, GlnBuffer *out) 
   add_bar_numbers(plot, first, end, out);
   for (int fret = shown.high; fret >= shown.low; fret--)
     add_fret_row(plot, first, end, fret, out);
+  add_hurried(plot, first, end, out);
 }
 
 GlnStatus gln_add_neck_plot(const GlnJob *job, const GlnLine *line, const GlnPassage *passages, size_t count,

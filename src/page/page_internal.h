@@ -228,6 +228,7 @@ GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrumen
                       const GlnPageOptions *options);
 /* The cautions, at the bottom of the page; then the foot of every page. */
 void gln_sheet_cautions(GlnSheet *sheet);
+double gln_sheet_cautions_height(const GlnSheet *sheet);
 void gln_sheet_feet(GlnSheet *sheet);
 /* Goes on to a new page unless this height is still free. */
 void gln_sheet_need(GlnSheet *sheet, double height);

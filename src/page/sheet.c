@@ -148,7 +148,7 @@ static const char *const cautions[] = {
     "Charts and melodies of others may be protected: copy and share them only where you have the right to.",
 };
 
-static double paragraph_height(GlnSheet *sheet, GlnText words, GlnFace face, double size) {
+static double paragraph_height(const GlnSheet *sheet, GlnText words, GlnFace face, double size) {
   double height = 0;
   for (GlnText rest = words; rest.length > 0; height += size * LEADING) {
     GlnText fits = gln_canvas_fit(sheet->canvas, rest, face, size, sheet->right - sheet->left);
@@ -157,10 +157,15 @@ static double paragraph_height(GlnSheet *sheet, GlnText words, GlnFace face, dou
   return height;
 }
 
-void gln_sheet_cautions(GlnSheet *sheet) {
+double gln_sheet_cautions_height(const GlnSheet *sheet) {
   double height = 0;
   for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)
     height += paragraph_height(sheet, gln_text(cautions[i]), GLN_FACE_TEXT, FOOT_SIZE);
+  return height;
+}
+
+void gln_sheet_cautions(GlnSheet *sheet) {
+  double height = gln_sheet_cautions_height(sheet);
   gln_sheet_need(sheet, height);
   sheet->y = sheet->bottom - height;
   for (size_t i = 0; i < GLN_COUNT_OF(cautions); i++)

@@ -6,7 +6,9 @@
 #include <stdlib.h>
 
 /* Points; design choice, judged by eye on A4 and Letter and at half their size. */
-#define FRET         11.0 /* height of one */
+#define FRET         11.0 /* height of one; less where that keeps the whole on its page */
+#define FRET_LEAST   7.5  /* small numbers still stand apart */
+#define FRET_STEP    0.25
 #define LABEL_ROOM   18.0 /* for the frets' numbers */
 #define TOP_ROW      15.0 /* section names and bar numbers */
 #define NAME_ROW     12.0
@@ -41,6 +43,7 @@ typedef struct Neck {
   size_t bar_count;
   size_t bars_a_row;
   double quarter; /* points */
+  double fret;    /* points */
   int low, high;  /* frets shown */
 } Neck;
 
@@ -162,7 +165,7 @@ typedef struct Row {
 } Row;
 
 static double fret_y(const Row *row, int fret) {
-  return row->top + (row->neck->high - fret + 0.5) * FRET;
+  return row->top + (row->neck->high - fret + 0.5) * row->neck->fret;
 }
 
 static const GlnLineSlot *slot_at(const Row *row, size_t i) {
@@ -205,8 +208,8 @@ static void draw_lattice(const Row *row) {
                            GLN_INK_SOFT);
   }
   for (int line = 0; line <= neck->high - neck->low + 1; line++)
-    gln_canvas_stroke(canvas, row->left, row->top + line * FRET, right, row->top + line * FRET, 0.3,
-                      WIRE_SHADE);
+    gln_canvas_stroke(canvas, row->left, row->top + line * neck->fret, right, row->top + line * neck->fret,
+                      0.3, WIRE_SHADE);
 }
 
 static void draw_bar_lines(const Row *row) {
@@ -229,7 +232,8 @@ static void draw_band(const Row *row, size_t i) {
   if (window.high == 0)
     return;
   Place place = place_of(row, i);
-  double top = fret_y(row, window.high) - FRET / 2, bottom = fret_y(row, window.low) + FRET / 2;
+  double top = fret_y(row, window.high) - row->neck->fret / 2,
+         bottom = fret_y(row, window.low) + row->neck->fret / 2;
   gln_canvas_area(canvas, (GlnBox){place.left, top, place.right, bottom}, 0, 0, BAND_SHADE);
   gln_canvas_stroke(canvas, place.left, top, place.right, top, 0.6, GLN_INK_SOFT);
   gln_canvas_stroke(canvas, place.left, bottom, place.right, bottom, 0.6, GLN_INK_SOFT);
@@ -249,7 +253,7 @@ static void draw_dots(const Row *row, size_t i) {
   GlnCanvas *canvas = row->neck->sheet->canvas;
   const GlnGrip *grip = &slot_at(row, i)->grip;
   Place place = place_of(row, i);
-  double radius = fmin(place.gap * 0.45, FRET * 0.3);
+  double radius = fmin(place.gap * 0.45, row->neck->fret * 0.3);
   for (int b = 0; b < grip->fingering.barre_count; b++) {
     const GlnBarre *barre = &grip->fingering.barres[b];
     double a = string_x(row, place, grip, barre->low_string),
@@ -312,7 +316,7 @@ static void draw_hard(const Row *row, size_t i, double *least) {
   size_t number = neck->sheet->hard->number[i];
   if (number == 0)
     return;
-  double x = place_of(row, i).left, dash = FRET / 2;
+  double x = place_of(row, i).left, dash = neck->fret / 2;
   for (double y = row->top; number <= HEAVY && y < row->bottom - 0.1; y += dash * 1.6)
     gln_canvas_stroke(canvas, x, y, x, fmin(y + dash, row->bottom), 2.0, GLN_INK);
   if (x < *least) /* no room for its number beside the last one's */
@@ -451,7 +455,7 @@ static bool has_hard(const Neck *neck, size_t first, size_t end) {
 
 /* How high the rows are from this bar on. */
 static double row_height(const Neck *neck, size_t first, size_t end) {
-  return TOP_ROW + NAME_ROW + (neck->high - neck->low + 1) * FRET +
+  return TOP_ROW + NAME_ROW + (neck->high - neck->low + 1) * neck->fret +
          (has_hard(neck, first, end) ? MARK_ROW : 0);
 }
 
@@ -465,13 +469,30 @@ static double whole_height(const Neck *neck, double width) {
   return height;
 }
 
+static bool is_within(Neck *neck, double width, double room) {
+  for (neck->fret = FRET; neck->fret >= FRET_LEAST; neck->fret -= FRET_STEP)
+    if (whole_height(neck, width) <= room)
+      return true;
+  neck->fret = FRET;
+  return false;
+}
+
+/* As high as frets can be with all rows in the room there is, with the cautions below them if that can be; their full
+ * height where even the least is too much. */
+static bool fits_in(Neck *neck, double width, double room) {
+  return is_within(neck, width, room - gln_sheet_cautions_height(neck->sheet)) ||
+         is_within(neck, width, room);
+}
+
 static void draw_heading(GlnSheet *sheet, double followed_by) {
   gln_sheet_heading(sheet, "The neck path", followed_by);
-  gln_sheet_paragraph(sheet, "legend",
-                      GLN_TEXT("Time runs across, frets go up. The band is the hand, dots are the strings it "
-                               "stops, the lowest string first; lines are fingers that keep their string. "
-                               "A black number marks one of the hardest changes."),
-                      GLN_FACE_TEXT, 7.5, GLN_INK_SOFT, 1000);
+  gln_sheet_paragraph(
+      sheet, "legend",
+      GLN_TEXT("Time runs across, frets go up. The band is the hand, dots are the strings it "
+               "stops, the lowest string first; lines are fingers that keep their string. "
+               "A black number marks one of the hardest changes, 1 the hardest; the first three have a heavy "
+               "broken line."),
+      GLN_FACE_TEXT, 7.5, GLN_INK_SOFT, 1000);
   sheet->y += 6;
 }
 
@@ -483,9 +504,13 @@ void gln_sheet_neck(GlnSheet *sheet) {
     gln_canvas_fail(sheet->canvas, GLN_MEMORY);
     return;
   }
-  double width = sheet->right - sheet->left - LABEL_ROOM, whole = whole_height(&neck, width);
-  if (whole <= sheet->bottom - sheet->top) /* on one page where it can be */
-    gln_sheet_need(sheet, whole);
+  double width = sheet->right - sheet->left - LABEL_ROOM;
+  /* On the page that has begun where that can be; else on one of its own, unless that leaves more than half of this one
+   * empty; else on as many as it takes. */
+  bool half_full = sheet->y - sheet->top > sheet->bottom - sheet->y;
+  if (!fits_in(&neck, width, sheet->bottom - sheet->y) && half_full &&
+      fits_in(&neck, width, sheet->bottom - sheet->top))
+    gln_sheet_need(sheet, whole_height(&neck, width));
   for (size_t first = 0; first < neck.bar_count && sheet->canvas->status == GLN_OK;) {
     double quarters = 0;
     size_t end = row_end(&neck, first, width, &quarters);
@@ -496,7 +521,7 @@ void gln_sheet_neck(GlnSheet *sheet) {
     Row row = {.neck = &neck, .first = first, .end = end, .left = sheet->left + LABEL_ROOM};
     row.quarter = fmin(neck.quarter, width / quarters);
     row.top = sheet->y + TOP_ROW + NAME_ROW;
-    row.bottom = row.top + (neck.high - neck.low + 1) * FRET;
+    row.bottom = row.top + (neck.high - neck.low + 1) * neck.fret;
     draw_row(&row);
     sheet->y += height + ROW_GAP;
     first = end;

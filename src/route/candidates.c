@@ -206,9 +206,9 @@ static void tell_of_bass(const GlnEvent *event, GlnDiags *diags) {
 }
 
 /* Not where shells alone are asked for: they leave out by their nature. */
-static void tell_of_room(const GlnEvent *event, const GlnLineOptions *options, const GlnGripList *list,
-                         GlnArena *arena, GlnDiags *diags) {
-  if (list->let_go == 0 || options->textures == 1U << GLN_TEXTURE_SHELL)
+static void tell_of_room(const GlnEvent *event, GlnSlotWish wish, const GlnGripList *list, GlnArena *arena,
+                         GlnDiags *diags) {
+  if (list->let_go == 0 || wish.textures == 1U << GLN_TEXTURE_SHELL)
     return;
   char name[GLN_SYMBOL_TEXT_MAX];
   chord_text(&event->chord, name);
@@ -220,40 +220,55 @@ static void tell_of_room(const GlnEvent *event, const GlnLineOptions *options, c
                    words.at);
 }
 
-/* First with the bass as asked, then with any; with the tune on top, then without. */
-GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options,
-                              GlnArena *arena, GlnDiags *diags, GlnCandidates *found) {
-  GlnGripList *list = &found->list;
-  *found = (GlnCandidates){.chord = &event->chord};
-  if (event->pin.length > 0)
-    return pinned_grip(event, wish, options, arena, diags, list);
-  GlnGripQuery query = gln_candidates_query(event, wish, options), any_bass = query;
-  any_bass.bass_wish = GLN_BASS_ANY;
+/* The two queries of a chord: with the bass as asked, and with any. */
+typedef struct Queries {
+  GlnGripQuery asked, any_bass;
+} Queries;
+
+/* With the tune on top: an empty list when no bass allows it. */
+static GlnStatus find_under_tune(const GlnEvent *event, GlnSlotWish wish, const Queries *queries,
+                                 GlnArena *arena, GlnDiags *diags, GlnCandidates *found) {
+  GLN_TRY(grips_under_tune(event, wish, &queries->asked, arena, found));
+  if (found->list.count > 0)
+    return GLN_OK;
+  GLN_TRY(grips_under_tune(event, wish, &queries->any_bass, arena, found));
+  if (found->list.count > 0)
+    tell_of_bass(event, diags);
+  return GLN_OK;
+}
+
+/* Without the tune, below it where there is one. */
+static GlnStatus find_plain(const GlnEvent *event, GlnSlotWish wish, const Queries *queries, GlnArena *arena,
+                            GlnDiags *diags, GlnGripList *list) {
   bool tune = event->has_tune && !event->has_top;
-  if (tune) {
-    GLN_TRY(grips_under_tune(event, wish, &query, arena, found));
-    if (list->count > 0)
-      return GLN_OK;
-    GLN_TRY(grips_under_tune(event, wish, &any_bass, arena, found));
-    if (list->count > 0) {
-      tell_of_bass(event, diags);
-      return GLN_OK;
-    }
-  }
-  GLN_TRY(tune ? below_tune(event, wish, &query, arena, list) : search(event, wish, &query, arena, list));
+  GLN_TRY(tune ? below_tune(event, wish, &queries->asked, arena, list)
+               : search(event, wish, &queries->asked, arena, list));
   bool has_bass = list->count > 0;
   if (!has_bass)
-    GLN_TRY(gln_grip_search(&any_bass, arena, list));
+    GLN_TRY(gln_grip_search(&queries->any_bass, arena, list));
   if (list->count == 0) {
-    GLN_TRY(gln_wishes_collide(event, &any_bass, arena, diags));
+    GLN_TRY(gln_wishes_collide(event, &queries->any_bass, arena, diags));
     return GLN_NO;
   }
   if (tune)
-    GLN_TRY(tell_of_tune(event, &any_bass, arena, diags));
+    GLN_TRY(tell_of_tune(event, &queries->any_bass, arena, diags));
   if (!has_bass)
     tell_of_bass(event, diags);
-  tell_of_room(event, options, list, arena, diags);
+  tell_of_room(event, wish, list, arena, diags);
   return GLN_OK;
+}
+
+GlnStatus gln_candidates_find(const GlnEvent *event, GlnSlotWish wish, const GlnLineOptions *options,
+                              GlnArena *arena, GlnDiags *diags, GlnCandidates *found) {
+  *found = (GlnCandidates){.chord = &event->chord};
+  if (event->pin.length > 0)
+    return pinned_grip(event, wish, options, arena, diags, &found->list);
+  Queries queries = {.asked = gln_candidates_query(event, wish, options)};
+  queries.any_bass = queries.asked;
+  queries.any_bass.bass_wish = GLN_BASS_ANY;
+  if (event->has_tune && !event->has_top)
+    GLN_TRY(find_under_tune(event, wish, &queries, arena, diags, found));
+  return found->list.count > 0 ? GLN_OK : find_plain(event, wish, &queries, arena, diags, &found->list);
 }
 
 static bool same_pitch(GlnPitch a, GlnPitch b) {

@@ -174,31 +174,44 @@ static bool is_found(uint32_t *const *found, size_t count, const uint32_t *label
   return false;
 }
 
+/* The lines found so far, as labels. */
+typedef struct Found {
+  uint32_t **labels;
+  size_t count;
+} Found;
+
+/* The cheapest of all lines that are left. *line stays NULL when there is none, or none that is new. */
+static GlnStatus find_next(Others *others, Found *found, GlnDiags *diags, GlnLine **line) {
+  uint32_t n = others->job.variable_count;
+  uint32_t *labels = GLN_NEW(others->job.arena, uint32_t, n);
+  if (labels == NULL)
+    return GLN_MEMORY;
+  GlnStatus status = solve_rest(others, labels);
+  if (status == GLN_NO || (status == GLN_OK && is_found(found->labels, found->count, labels, n)))
+    return GLN_OK;
+  GLN_TRY(gln_line_job_end(status, diags));
+  found->labels[found->count++] = labels;
+  return line_of(others, labels, line);
+}
+
 GlnStatus gln_line_alternatives(const GlnSong *song, const GlnLineOptions *options, size_t most,
                                 double within, GlnArena *arena, GlnDiags *diags, GlnLine ***lines,
                                 size_t *count) {
   Others others;
   *count = 0;
   *lines = GLN_NEW(arena, GlnLine *, most);
-  uint32_t **found = GLN_NEW(arena, uint32_t *, most);
-  if (*lines == NULL || found == NULL)
+  Found found = {.labels = GLN_NEW(arena, uint32_t *, most)};
+  if (*lines == NULL || found.labels == NULL)
     return GLN_MEMORY;
   GLN_TRY(others_begin(song, options, arena, diags, &others));
-  uint32_t n = others.job.variable_count;
   while (*count < most) {
-    found[*count] = GLN_NEW(arena, uint32_t, n);
-    if (found[*count] == NULL)
-      return GLN_MEMORY;
-    GlnStatus status = solve_rest(&others, found[*count]);
-    if (status == GLN_NO || (status == GLN_OK && is_found(found, *count, found[*count], n)))
-      return GLN_OK;
-    GLN_TRY(gln_line_job_end(status, diags));
-    GLN_TRY(line_of(&others, found[*count], &(*lines)[*count]));
-    if ((*lines)[*count]->total > (*lines)[0]->total * (1 + within))
-      return GLN_OK;
-    ++*count;
-    for (uint32_t v = 0; v < n; ++v)
-      shut_out(&others, v, found, *count);
+    GlnLine *line = NULL;
+    GLN_TRY(find_next(&others, &found, diags, &line));
+    if (line == NULL || (*count > 0 && line->total > (*lines)[0]->total * (1 + within)))
+      break;
+    (*lines)[(*count)++] = line;
+    for (uint32_t v = 0; v < others.job.variable_count; ++v)
+      shut_out(&others, v, found.labels, found.count);
   }
   return GLN_OK;
 }

@@ -169,7 +169,8 @@ static GlnStatus choose(Varying *varying, size_t first, size_t end) {
 
 GlnStatus gln_line_job_vary(const GlnLineJob *job, uint32_t *labels) {
   size_t count = job->song->slot_count;
-  Varying varying = {.job = job, .labels = labels, .part = *job};
+  Varying varying = {.job = job, .part = *job};
+  varying.labels = labels;
   varying.earlier = GLN_NEW(job->arena, size_t, count);
   varying.settled = GLN_NEW(job->arena, bool, count);
   varying.part.variable_of = GLN_NEW(job->arena, uint32_t, count);

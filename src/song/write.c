@@ -520,21 +520,23 @@ static void wishes_write(Writer *writer, const GlnSection *section) {
   }
 }
 
+/* A line of bars, with what stands above it. */
+static GlnStatus group_write(Writer *writer, const Group *group) {
+  remarks_print(writer, group->line);
+  GLN_TRY(tune_write(writer, group));
+  line_begin(writer);
+  return bar_lines_stand(writer, group) ? group_patch(writer, group, writer->typed->lines[group->line].offset)
+                                        : group_print(writer, group);
+}
+
 static GlnStatus section_write(Writer *writer, const GlnSection *section) {
   bool first_written = false;
   GLN_TRY(section_name_write(writer, section, &first_written));
   wishes_write(writer, section);
   for (size_t from = 0; from < section->bar_count;) {
     Group group = group_at(writer, section, from);
-    if (from > 0 || !first_written) {
-      remarks_print(writer, group.line);
-      GLN_TRY(tune_write(writer, &group));
-      line_begin(writer);
-      if (bar_lines_stand(writer, &group))
-        GLN_TRY(group_patch(writer, &group, writer->typed->lines[group.line].offset));
-      else
-        GLN_TRY(group_print(writer, &group));
-    }
+    if (from > 0 || !first_written)
+      GLN_TRY(group_write(writer, &group));
     from = group.to;
   }
   return GLN_OK;

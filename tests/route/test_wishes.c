@@ -571,7 +571,9 @@ static void test_collisions(void **state) {
   check_collision("G7@3x343x", options, WORDS("3x343x", "the strings 6,5,4,3", "strings 6,5,4,3,2"));
   options = gln_line_defaults();
   options.textures = 1U << GLN_TEXTURE_SHELL;
-  check_collision("C7b9^E", options, WORDS("C7b9", "shell"));
+  check_collision(
+      "C^E", options,
+      WORDS("no grip of C ", "keeps to the texture shell", "nearest that can be met: the texture "));
   options.textures = 0;
   check_collision("Am7^C#4", options, WORDS("no grip of Am7", "has C#4 on top", "the top note C4"));
 }
