@@ -93,7 +93,7 @@ static bool can_hold(const Reader *reader, const GlnFrets *frets, GlnFingering *
 
 /* Notes alone. */
 static GlnHeard hear(const Reader *reader, const GlnFrets *frets) {
-  GlnHeard heard = {.bass_string = -1};
+  GlnHeard heard = {.bass_string = -1, .bass_free = reader->bass < 0};
   int lowest = 0;
   for (int8_t s = 0; s < frets->string_count; s++) {
     if (frets->fret[s] < 0)
@@ -154,53 +154,6 @@ typedef struct Undoing {
   GlnProof *proof;
 } Undoing;
 
-static int inner_silent(const GlnFrets *frets) {
-  int count = 0, pending = 0;
-  bool sounded = false;
-  for (int s = 0; s < frets->string_count; s++) {
-    if (frets->fret[s] >= 0) {
-      count += pending;
-      pending = 0;
-      sounded = true;
-    } else {
-      pending += sounded;
-    }
-  }
-  return count;
-}
-
-/* Open strings in a shape that lies up the neck: from the fifth fret on. Design choice. */
-static bool is_open_far(const GlnFrets *frets) {
-  int lowest = GLN_FRETS_MAX + 1;
-  bool open = false;
-  for (int s = 0; s < frets->string_count; s++) {
-    open = open || frets->fret[s] == 0;
-    if (frets->fret[s] > 0 && frets->fret[s] < lowest)
-      lowest = frets->fret[s];
-  }
-  return open && lowest >= 5 && lowest <= GLN_FRETS_MAX;
-}
-
-/* How unlikely it is that this grip was meant. */
-static float grip_cost(const Reader *reader, const GlnFrets *frets, const GlnHeard *heard,
-                       const GlnFingering *fingering) {
-  const GlnSlipCosts *costs = &gln_slip_costs;
-  float cost = costs->hard * fingering->difficulty + costs->inner_silent * (float)inner_silent(frets);
-  for (int s = 0; s < frets->string_count; s++)
-    cost += frets->fret[s] < 0 ? costs->silent : 0;
-  if (is_open_far(frets))
-    cost += costs->open_far;
-  bool root_sounds = (heard->classes & reader->needs.root) != 0;
-  if (!root_sounds)
-    cost += costs->rootless;
-  else if (reader->bass < 0 && !in_set(reader->needs.root, heard->bass_class))
-    cost += costs->inverted;
-  for (int t = 0; t < reader->chord->tone_count; t++)
-    if (!in_set(heard->classes, reader->chord->tones[t].pitch_class))
-      cost += costs->left_out;
-  return cost;
-}
-
 static void keep(GlnProof *proof, const GlnSuggestion *suggestion) {
   int at = proof->suggestion_count;
   for (int i = 0; i < proof->suggestion_count; i++) {
@@ -233,22 +186,8 @@ static void offer(const Undoing *undoing, GlnSuggestion suggestion) {
   if (!sounds_right(reader, &heard) || !can_hold(reader, &suggestion.frets, &suggestion.fingering, &strained))
     return;
   suggestion.cost += strained ? gln_slip_costs.strained : 0;
-  suggestion.cost += grip_cost(reader, &suggestion.frets, &heard, &suggestion.fingering);
+  suggestion.cost += gln_likely_cost(reader->chord, reader->instrument, &heard, &suggestion);
   keep(undoing->proof, &suggestion);
-}
-
-static float digit_cost(int from, int to) {
-  const GlnSlipCosts *costs = &gln_slip_costs;
-  int distance = abs(to - from);
-  if (from < 0)
-    return costs->digit_lost;
-  if (to < 0)
-    return costs->digit_added;
-  if (distance == 1)
-    return costs->fret;
-  if (distance == 10 || distance == 12) /* a 1 lost or typed too often; an octave */
-    return costs->ten;
-  return costs->digit + costs->digit_per_fret * (float)distance;
 }
 
 static void undo_digits(const Undoing *undoing) {
@@ -262,7 +201,7 @@ static void undo_digits(const Undoing *undoing) {
                            .slip = one_off ? GLN_PROBLEM_FRET : GLN_PROBLEM_COUNT,
                            .string_a = s,
                            .string_b = -1,
-                           .cost = digit_cost(read->fret[s], fret)};
+                           .cost = gln_digit_cost(read->fret[s], fret)};
       fix.frets.fret[s] = (int8_t)fret;
       offer(undoing, fix);
     }
@@ -322,16 +261,14 @@ static void undo_position(const Undoing *undoing) {
                          .cost =
                              gln_slip_costs.position + gln_slip_costs.position_per_fret * (float)abs(shift)};
     int stopped = 0;
-    bool fits = shift != 0, open = false;
+    bool fits = shift != 0;
     for (int s = 0; s < read->string_count; s++) {
-      open = open || read->fret[s] == 0;
       if (read->fret[s] <= 0)
         continue;
       stopped++;
       fix.frets.fret[s] = (int8_t)(read->fret[s] + shift);
       fits = fits && fix.frets.fret[s] >= 1;
     }
-    fix.cost += open ? gln_slip_costs.position_open : 0;
     if (fits && stopped > 1)
       offer(undoing, fix);
   }
