@@ -28,7 +28,7 @@ static size_t name_frets(const GlnNamer *namer, const GlnInstrument *instrument,
   int8_t midi[GLN_STRINGS_MAX];
   int voices = gln_frets_pitches(instrument, frets, midi);
   size_t length = 0;
-  *count = gln_namer_find(namer, gln_note_set_of(midi, (size_t)voices), names);
+  *count = gln_namer_find(namer, gln_note_set_on(instrument, midi, (size_t)voices), names);
   for (size_t i = 0; i < *count && i < NAMES; i++) {
     char symbol[GLN_SYMBOL_TEXT_MAX];
     length += gln_name_print(namer, &names[i], NULL, GLN_SIGNS_ASCII, symbol);

@@ -44,7 +44,7 @@ static GlnStatus hear_frets(const GlnJob *job, const Call *call, GlnText text, c
   heard->has_frets = true;
   heard->frets = *frets;
   heard->count = (size_t)gln_frets_pitches(&call->instrument, frets, heard->midi);
-  return gln_heard_find(call->namer, job->arena, heard);
+  return gln_heard_find(call->namer, &call->instrument, job->arena, heard);
 }
 
 static GlnStatus read_line(const GlnJob *job, Call *call, GlnText name, GlnText text) {
@@ -116,7 +116,7 @@ static GlnStatus read_notes(const GlnJob *job, Call *call) {
     lowest = pitch;
   }
   return heard->count > 0
-             ? gln_heard_find(call->namer, job->arena, heard)
+             ? gln_heard_find(call->namer, NULL, job->arena, heard)
              : gln_job_complain(job, GLN_USAGE, "write notes as C, F# or Bb", "--notes is empty");
 }
 
@@ -195,25 +195,30 @@ static size_t different_notes(const GlnHeard *heard, const GlnKey *key, GlnNote 
   return count;
 }
 
-static GlnStatus complain_of_no_name(const GlnJob *job, const Call *call, const GlnHeard *heard) {
+/* "no common name; the notes are C, D♭ and D: a cluster of neighbouring notes" */
+static void add_no_name_words(const Call *call, const GlnHeard *heard, GlnBuffer *words) {
   GlnNote notes[12];
   size_t count = different_notes(heard, call->has_key ? &call->key : NULL, notes);
-  GlnBuffer words = gln_buffer(job->arena);
-  char frets[GLN_FRETS_TEXT_MAX] = "";
-  if (heard->has_frets) {
-    (void)gln_frets_print(&heard->frets, frets);
-    gln_buffer_format(&words, "%s: ", frets);
-  }
-  gln_buffer_add_string(&words,
+  gln_buffer_add_string(words,
                         count == 1 ? "one note is no chord; it is " : "no common name; the notes are ");
   for (size_t i = 0; i < count; i++) {
     char text[GLN_NOTE_TEXT_MAX];
     (void)gln_note_print(notes[i], GLN_SIGNS_UNICODE, text);
-    gln_buffer_format(&words, "%s%s", i == 0 ? "" : i + 1 == count ? " and " : ", ", text);
+    gln_buffer_format(words, "%s%s", i == 0 ? "" : i + 1 == count ? " and " : ", ", text);
   }
   const char *kind = count > 1 ? gln_pitches_words(heard->midi, heard->count) : NULL;
   if (kind != NULL)
-    gln_buffer_format(&words, ": %s", kind);
+    gln_buffer_format(words, ": %s", kind);
+}
+
+static GlnStatus complain_of_no_name(const GlnJob *job, const Call *call, const GlnHeard *heard) {
+  GlnBuffer words = gln_buffer(job->arena);
+  if (heard->has_frets) {
+    char frets[GLN_FRETS_TEXT_MAX];
+    (void)gln_frets_print(&heard->frets, frets);
+    gln_buffer_format(&words, "%s: ", frets);
+  }
+  add_no_name_words(call, heard, &words);
   const char *text = gln_text_copy(job->arena, gln_buffer_text(&words));
   return gln_job_complain(job, GLN_NO, "", "%s", text != NULL ? text : "no common name");
 }
@@ -480,15 +485,20 @@ static void add_line_row(const GlnJob *job, const Call *call, size_t i, const Gl
     gln_buffer_format(&cell[0], "%3zu", call->heard[i].bar + 1);
   (void)gln_frets_print(&call->heard[i].frets, text);
   gln_buffer_add_string(&cell[1], text);
-  (void)gln_chord_print(&naming->chord, GLN_SIGNS_UNICODE, text);
-  gln_buffer_add_string(&cell[2], text);
+  if (call->heard[i].name_count == 0) {
+    gln_buffer_add_string(&cell[2], "–");
+    add_no_name_words(call, &call->heard[i], &cell[5]);
+  } else {
+    (void)gln_chord_print(&naming->chord, GLN_SIGNS_UNICODE, text);
+    gln_buffer_add_string(&cell[2], text);
+    add_other_names(call, &call->heard[i], naming, &cell[5]);
+  }
   if (naming->placed) {
     gln_buffer_add_string(&cell[3], naming->reading.roman);
     gln_buffer_add_string(&cell[4], naming->reading.role == GLN_PLACE_DIATONIC
                                         ? gln_function_words(naming->reading.function)
                                         : gln_place_words(naming->reading.role));
   }
-  add_other_names(call, &call->heard[i], naming, &cell[5]);
   for (size_t c = 0; c < GLN_COUNT_OF(cell); c++)
     gln_table_cell(table, &cell[c]);
 }
@@ -496,8 +506,10 @@ static void add_line_row(const GlnJob *job, const Call *call, size_t i, const Gl
 static void print_line(GlnJob *job, const Call *call, const GlnNaming *namings) {
   static const char *const heads[] = {"bar", "frets", "chord", "numeral", "function", "or"};
   GlnTable table = gln_table(job->arena, GLN_COUNT_OF(heads), heads);
+  const GlnNaming *last = NULL; /* of those that have a name */
   for (size_t i = 0; i < call->count; i++) {
-    if (i == 0 || !same_key(&namings[i], &namings[i - 1])) {
+    bool named = call->heard[i].name_count > 0;
+    if (named && (last == NULL || !same_key(&namings[i], last))) {
       GlnBuffer title = gln_buffer(job->arena);
       if (namings[i].placed)
         add_key_words(namings[i].reading.key, &title);
@@ -505,6 +517,7 @@ static void print_line(GlnJob *job, const Call *call, const GlnNaming *namings) 
         gln_buffer_add_string(&title, "no clear key");
       gln_table_line(&table, GLN_STYLE_BOLD, &title);
     }
+    last = named ? &namings[i] : last;
     add_line_row(job, call, i, &namings[i], &table);
   }
   gln_table_print(job, &table, &job->out);
@@ -519,24 +532,51 @@ static GlnStatus print_line_json(GlnJob *job, const Call *call, const GlnNaming 
     gln_json_open_object(json, NULL);
     gln_json_add_integer(json, "bar", (long long)call->heard[i].bar + 1);
     add_heard_json(json, call, &call->heard[i]);
-    add_names_json(json, job, call, &call->heard[i], &namings[i], 1);
+    add_names_json(json, job, call, &call->heard[i], &namings[i], call->heard[i].name_count > 0);
     gln_json_close(json);
   }
   gln_json_close(json);
   return finish_json(job, json);
 }
 
+/* Names those that have names as one progression; the others keep their places with none. */
+static GlnStatus name_together(const GlnJob *job, const Call *call, size_t *named, GlnNaming **namings) {
+  GlnHeard *heard = GLN_NEW(job->arena, GlnHeard, call->count);
+  size_t *places = GLN_NEW(job->arena, size_t, call->count);
+  *namings = GLN_NEW(job->arena, GlnNaming, call->count);
+  if (heard == NULL || places == NULL || *namings == NULL)
+    return GLN_MEMORY;
+  *named = 0;
+  for (size_t i = 0; i < call->count; i++) {
+    (*namings)[i] = (GlnNaming){.placed = false};
+    if (call->heard[i].name_count == 0)
+      continue;
+    places[*named] = i;
+    heard[(*named)++] = call->heard[i];
+  }
+  GlnNaming *made = NULL;
+  if (*named == 0)
+    return GLN_OK;
+  GLN_TRY(
+      gln_naming_of_line(call->namer, heard, *named, call->has_key ? &call->key : NULL, job->arena, &made));
+  for (size_t i = 0; i < *named; i++)
+    (*namings)[places[i]] = made[i];
+  return GLN_OK;
+}
+
 static GlnStatus name_line(GlnJob *job, const Call *call) {
   GlnNaming *namings = NULL;
+  size_t named = 0;
+  GLN_TRY(name_together(job, call, &named, &namings));
+  if (job->arguments.value[GLN_OPT_JSON].given)
+    GLN_TRY(print_line_json(job, call, namings));
+  else if (named > 0)
+    print_line(job, call, namings);
+  GlnStatus status = GLN_OK;
   for (size_t i = 0; i < call->count; i++)
     if (call->heard[i].name_count == 0)
-      return complain_of_no_name(job, call, &call->heard[i]);
-  GLN_TRY(gln_naming_of_line(call->namer, call->heard, call->count, call->has_key ? &call->key : NULL,
-                             job->arena, &namings));
-  if (job->arguments.value[GLN_OPT_JSON].given)
-    return print_line_json(job, call, namings);
-  print_line(job, call, namings);
-  return GLN_OK;
+      status = complain_of_no_name(job, call, &call->heard[i]);
+  return status;
 }
 
 GlnStatus gln_run_name(GlnJob *job) {

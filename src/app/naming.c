@@ -5,9 +5,11 @@
  * neighbour decides between names of the same notes, and never makes a far-fetched name out of a plain one. */
 #define NOTES_WEIGHT 1.0
 
-GlnStatus gln_heard_find(const GlnNamer *namer, GlnArena *arena, GlnHeard *heard) {
+GlnStatus gln_heard_find(const GlnNamer *namer, const GlnInstrument *instrument, GlnArena *arena,
+                         GlnHeard *heard) {
   GlnName names[GLN_NAMES_MAX];
-  heard->notes = gln_note_set_of(heard->midi, heard->count);
+  heard->notes = instrument != NULL ? gln_note_set_on(instrument, heard->midi, heard->count)
+                                    : gln_note_set_of(heard->midi, heard->count);
   heard->name_count = gln_namer_find(namer, heard->notes, names);
   heard->names = GLN_NEW(arena, GlnName, heard->name_count);
   if (heard->names == NULL)

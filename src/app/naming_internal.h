@@ -34,8 +34,9 @@ typedef struct GlnSurroundings {
   const GlnChord *after, *before; /* it comes after this chord, and before that */
 } GlnSurroundings;
 
-/* Finds the names of heard->midi. */
-GLN_MUST_USE GlnStatus gln_heard_find(const GlnNamer *namer, GlnArena *arena, GlnHeard *heard);
+/* Finds the names of heard->midi; instrument: what it is held on, NULL for notes alone. */
+GLN_MUST_USE GlnStatus gln_heard_find(const GlnNamer *namer, const GlnInstrument *instrument, GlnArena *arena,
+                                      GlnHeard *heard);
 /* All names of one thing, best first. */
 GLN_MUST_USE GlnStatus gln_naming_rank(const GlnNamer *namer, const GlnHeard *heard,
                                        const GlnSurroundings *surroundings, GlnArena *arena,

@@ -261,13 +261,17 @@ GLN_MUST_USE GlnStatus gln_grip_of_frets(const GlnGripQuery *query, const GlnFre
 typedef struct GlnNoteSet {
   uint16_t pitch_classes; /* bit n: pitch class n */
   int8_t bass;            /* pitch class of the lowest pitch, -1 when nothing sounds */
-  bool high; /* nothing sounds low enough to be heard as a bass (re-entrant and small instruments) */
+  bool high;              /* nothing sounds low enough to be heard as a bass */
+  bool
+      few; /* nor can it, on the few strings of this instrument, which hold no more than four notes (ukulele) */
 } GlnNoteSet;
 
 /* Sounding pitches of a grip, the lowest first; returns how many. */
 int gln_frets_pitches(const GlnInstrument *instrument, const GlnFrets *frets, int8_t midi[GLN_STRINGS_MAX]);
 /* Pitches in any order, MIDI numbers. */
 GlnNoteSet gln_note_set_of(const int8_t *midi, size_t count);
+/* The same, held on an instrument. */
+GlnNoteSet gln_note_set_on(const GlnInstrument *instrument, const int8_t *midi, size_t count);
 
 typedef enum GlnNameKind {
   GLN_NAME_PLAIN,    /* the root in the bass */
@@ -279,7 +283,7 @@ typedef enum GlnNameKind {
 /* One reading of what sounds, as yet unspelled. */
 typedef struct GlnName {
   GlnNameKind kind;
-  int8_t root, bass; /* pitch classes */
+  int8_t root, bass; /* pitch classes; the root for a bass on few strings */
   int16_t formula;   /* index into the namer's formulas */
   float cost;        /* how far from the plainest name, from 0; docs/naming.md */
 } GlnName;

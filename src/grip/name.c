@@ -205,6 +205,14 @@ GlnNoteSet gln_note_set_of(const int8_t *midi, size_t count) {
   return sounding;
 }
 
+#define FEW_STRINGS 4
+
+GlnNoteSet gln_note_set_on(const GlnInstrument *instrument, const int8_t *midi, size_t count) {
+  GlnNoteSet sounding = gln_note_set_of(midi, count);
+  sounding.few = sounding.high && instrument->string_count <= FEW_STRINGS;
+  return sounding;
+}
+
 static uint16_t above(uint16_t pitch_classes, int root) {
   unsigned twice = pitch_classes | (unsigned)pitch_classes << 12;
   return (uint16_t)(twice >> root & 0xFFFu);
@@ -231,6 +239,16 @@ static void keep(Shortlist *list, GlnName name) {
   list->names[at] = name;
 }
 
+/* How few strings play: they cannot hold the root of a chord of more notes. With three notes, or a chord that they could
+ * hold, a root that does not sound is as far-fetched as anywhere. */
+static GlnRegister register_of(GlnNoteSet sounding, GlnNameKind kind, const GlnFormula *formula) {
+  bool too_large =
+      formula->chord.own_count > FEW_STRINGS && count_bits(sounding.pitch_classes) == FEW_STRINGS;
+  if (sounding.few && (kind != GLN_NAME_ROOTLESS || too_large))
+    return GLN_REGISTER_FEW;
+  return sounding.high ? GLN_REGISTER_HIGH : GLN_REGISTER_LOW;
+}
+
 static void find_on_root(const GlnNamer *namer, GlnNoteSet sounding, int root, Shortlist *list) {
   int bass = (sounding.bass - root + 12) % 12;
   uint16_t set = above(sounding.pitch_classes, root);
@@ -238,9 +256,11 @@ static void find_on_root(const GlnNamer *namer, GlnNoteSet sounding, int root, S
   for (uint32_t i = namer->first[set]; i < namer->first[set + 1]; i++) {
     const GlnFit *fit = &namer->fits[i];
     const GlnFormula *formula = &namer->formulas[fit->formula];
-    float cost = fit->cost + gln_kind_cost(kind, formula, bass, (set | 1u) == formula->tones, sounding.high);
+    float cost = fit->cost + gln_kind_cost(kind, formula, bass, (set | 1u) == formula->tones,
+                                           register_of(sounding, kind, formula));
+    int8_t written = kind == GLN_NAME_INVERTED && sounding.few ? (int8_t)root : sounding.bass;
     if (cost <= gln_name_cost_limit(list->count > 0 ? list->names[0].cost : cost))
-      keep(list, (GlnName){kind, (int8_t)root, sounding.bass, fit->formula, cost});
+      keep(list, (GlnName){kind, (int8_t)root, written, fit->formula, cost});
   }
 }
 
@@ -254,7 +274,8 @@ static void find_slash(const GlnNamer *namer, GlnNoteSet sounding, int root, Sho
     const GlnFormula *formula = &namer->formulas[fit->formula];
     if (!formula->under_slash || (formula->tones >> bass & 1) != 0)
       continue;
-    float cost = fit->cost + gln_kind_cost(GLN_NAME_SLASH, formula, bass, true, sounding.high);
+    float cost = fit->cost + gln_kind_cost(GLN_NAME_SLASH, formula, bass, true,
+                                           register_of(sounding, GLN_NAME_SLASH, formula));
     keep(list, (GlnName){GLN_NAME_SLASH, (int8_t)root, sounding.bass, fit->formula, cost});
   }
 }

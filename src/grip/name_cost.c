@@ -40,7 +40,11 @@ static const struct {
   float slash_near;    /* over a foreign bass a tone, fourth, seventh above the root */
   float slash_far;     /* over any other */
   float high; /* share of an inversion's cost, a tension in the bass aside, where nothing sounds low */
-  float most; /* no name costs more */
+  /* On few strings, all high: */
+  float few_inverted; /* the same */
+  float few_slash;    /* a foreign bass, beyond what it costs elsewhere */
+  float few_rootless; /* share of what a root costs that the strings cannot hold */
+  float most;         /* no name costs more */
   float worse_than_best;
 } costs = {.no_third = 0.80F,
            .bare_fifth = 0.10F,
@@ -63,6 +67,9 @@ static const struct {
            .slash_near = 0.60F,
            .slash_far = 0.75F,
            .high = 0.45F,
+           .few_inverted = 0.20F,
+           .few_slash = 0.50F,
+           .few_rootless = 0.60F,
            .most = 1.70F,
            .worse_than_best = 1.12F};
 
@@ -175,14 +182,21 @@ static float low_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass
   return near ? costs.slash_near : costs.slash_far;
 }
 
-float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole, bool high) {
+static float bass_share(GlnRegister place) {
+  return place == GLN_REGISTER_FEW ? costs.few_inverted : place == GLN_REGISTER_HIGH ? costs.high : 1.0F;
+}
+
+float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole,
+                    GlnRegister place) {
   float cost = low_kind_cost(kind, formula, bass_above_root);
   if (kind == GLN_NAME_ROOTLESS)
-    return cost + (whole ? 0.0F : costs.rootless_part);
+    return (cost + (whole ? 0.0F : costs.rootless_part)) *
+           (place == GLN_REGISTER_FEW ? costs.few_rootless : 1.0F);
+  if (kind == GLN_NAME_SLASH)
+    return cost + (place == GLN_REGISTER_FEW ? costs.few_slash : 0.0F);
   if (kind != GLN_NAME_INVERTED)
     return cost;
-  return (high && cost < costs.tension_bass ? cost * costs.high : cost) +
-         (whole ? 0.0F : costs.inverted_part);
+  return (cost < costs.tension_bass ? cost * bass_share(place) : cost) + (whole ? 0.0F : costs.inverted_part);
 }
 
 float gln_name_cost_limit(float best) {

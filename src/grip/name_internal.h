@@ -38,8 +38,11 @@ void gln_formula_spell(GlnFormula *formula);
 float gln_formula_cost(const GlnChord *chord);
 /* Of leaving out these tones (bits above the root); the root itself is counted by gln_kind_cost. */
 float gln_missing_cost(const GlnChord *chord, uint16_t missing);
-/* Of a bass so many semitones above the root, or of no root. whole: every tone sounds, but for the root; high: as in GlnNoteSet. */
-float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole, bool high);
+/* Where the notes lie: low enough for a bass; all high; high on few strings. */
+typedef enum GlnRegister { GLN_REGISTER_LOW, GLN_REGISTER_HIGH, GLN_REGISTER_FEW } GlnRegister;
+/* Of a bass so many semitones above the root, or of no root. whole: every tone sounds, but for the root. */
+float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole,
+                    GlnRegister place);
 /* Names past this, or so much worse than the best, are not worth hearing. */
 float gln_name_cost_limit(float best);
 

@@ -82,7 +82,7 @@ static GlnNote spell_bass(const GlnFormula *formula, GlnNote root, const GlnName
 }
 
 static bool writes_bass(const GlnName *name) {
-  return name->kind == GLN_NAME_INVERTED || name->kind == GLN_NAME_SLASH;
+  return name->kind == GLN_NAME_SLASH || (name->kind == GLN_NAME_INVERTED && name->bass != name->root);
 }
 
 GlnStatus gln_name_chord(const GlnNamer *namer, const GlnName *name, const GlnKey *key, GlnChord *chord) {

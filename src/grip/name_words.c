@@ -72,7 +72,8 @@ static const char *quality_words(const GlnChord *chord) {
 
 static void add_plain(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *out) {
   add_note(chord->root, out);
-  gln_buffer_format(out, " in the bass is the root of a %s", quality_words(chord));
+  gln_buffer_format(out, sounding.few ? " is the root of a %s" : " in the bass is the root of a %s",
+                    quality_words(chord));
   if (count_left_out(chord, sounding) == 0)
     gln_buffer_add_string(out, ", and all of it sounds");
   add_rest(chord, sounding, out);
@@ -168,7 +169,10 @@ void gln_name_reason(const GlnNamer *namer, const GlnName *names, size_t count, 
     add_plain(chord, sounding, out);
     break;
   case GLN_NAME_INVERTED:
-    add_inverted(chord, sounding, out);
+    if (sounding.few)
+      add_plain(chord, sounding, out);
+    else
+      add_inverted(chord, sounding, out);
     break;
   case GLN_NAME_SLASH:
     add_slash(chord, sounding, out);

@@ -114,6 +114,22 @@ static void test_silence(void **state) {
   drop(&json);
 }
 
+/* A grip without a name does not keep the others of its line from theirs. */
+static void test_name_of_a_line_with_a_nameless_grip(void **state) {
+  (void)state;
+  Ran text = RUN(80, false, "", "gripline", "name", "x32010 x32xxx 320001 x32010");
+  assert_int_equal(text.status, 1);
+  assert_non_null(strstr(text.out, "320001  G7     V7"));
+  assert_non_null(strstr(text.out, "x32xxx  –"));
+  assert_non_null(strstr(text.err, "x32xxx: no common name; the notes are C and E: a major third"));
+  Ran json = RUN(80, false, "", "gripline", "name", "x32010 x32xxx 320001 x32010", "--json");
+  assert_int_equal(json.status, 1);
+  assert_non_null(strstr(json.out, "\"symbol\": \"G7\""));
+  assert_non_null(strstr(json.out, "\"names\": []"));
+  drop(&text);
+  drop(&json);
+}
+
 /* The chart's own tuning and capo hold unless the call says otherwise. */
 static void test_headers_and_options(void **state) {
   (void)state;
@@ -245,6 +261,7 @@ int main(void) {
       cmocka_unit_test(test_sections_that_return),
       cmocka_unit_test(test_repeats_and_endings),
       cmocka_unit_test(test_silence),
+      cmocka_unit_test(test_name_of_a_line_with_a_nameless_grip),
       cmocka_unit_test(test_headers_and_options),
       cmocka_unit_test(test_words_of_the_table),
       cmocka_unit_test(test_commands_are_documented),

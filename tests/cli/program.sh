@@ -125,6 +125,9 @@ expect 1 'x1xxxx: one note is no chord; it is B♭' "$gripline" name x1xxxx
 expect 1 'no common name; the notes are F♯, G and A♭: a cluster' "$gripline" name --notes 'F# G Ab'
 expect 1 'no common name; the notes are C and E: a major third' "$gripline" name x32xxx
 expect 1 'x32xxx: no common name' "$gripline" name 'x32010 x32xxx'
+expect 3 '010000, string 5: the string begins above this fret' "$gripline" name 010000 --capo 2:5-3
+expect 2 '--capo "2:" does not say which strings it covers' "$gripline" name x32010 --capo 2:
+expect 2 '--capo "2:7": the capo covers a string that this instrument does not have' "$gripline" grips C --capo 2:7
 expect 2 '--notes:1:3: error: this is no note' "$gripline" name --notes 'C H'
 expect 2 '--notes is empty' "$gripline" name --notes ''
 expect 2 '--key "H" is no key' "$gripline" name x32010 --key H

@@ -37,6 +37,22 @@ static void read_frets(GlnText text, const GlnInstrument *instrument, const GlnH
   hold(instrument, hand, &frets);
 }
 
+/* A capo over any strings leaves every string a place to begin on the neck. */
+static void read_capo(GlnText text, GlnInstrument instrument, const GlnHand *hand) {
+  uint8_t numbers = 0;
+  GlnText fault = {NULL, 0};
+  if (gln_string_numbers_parse(text, &numbers, &fault) != GLN_OK)
+    must(fault.length <= text.length);
+  if (gln_capo_parse(text, &instrument) != GLN_OK)
+    return;
+  for (int s = 0; s < instrument.string_count; s++) {
+    must(gln_first_fret(&instrument, s) >= 1 && gln_first_fret(&instrument, s) <= GLN_CAPO_MAX + 1);
+    must(gln_sounding_midi(&instrument, s, 0) <
+         gln_sounding_midi(&instrument, s, gln_first_fret(&instrument, s)));
+  }
+  read_frets(GLN_TEXT("x35453"), &instrument, hand);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
   GlnText text = {(const char *)data, size};
   GlnInstrument instrument = gln_instrument_defaults();
@@ -46,6 +62,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
   if (gln_instrument_tune(text, &instrument) == GLN_OK)
     must(instrument.string_count >= GLN_STRINGS_MIN && instrument.string_count <= GLN_STRINGS_MAX);
   read_frets(text, &instrument, &hand);
+  read_capo(text, instrument, &hand);
   hand.thumb = true;
   read_frets(text, &instrument, &hand);
   return 0;

@@ -16,7 +16,7 @@ static void name(const GlnNamer *namer, const GlnInstrument *instrument, const G
   int8_t midi[GLN_STRINGS_MAX];
   char shape[GLN_SHAPE_TEXT_MAX];
   int voices = gln_frets_pitches(instrument, frets, midi);
-  GlnNoteSet notes = gln_note_set_of(midi, (size_t)voices);
+  GlnNoteSet notes = gln_note_set_on(instrument, midi, (size_t)voices);
   size_t count = gln_namer_find(namer, notes, names);
   must(count <= GLN_NAMES_MAX && gln_shape_print(instrument, frets, shape) < sizeof shape);
   (void)gln_pitches_words(midi, (size_t)voices);
@@ -32,12 +32,19 @@ static void name(const GlnNamer *namer, const GlnInstrument *instrument, const G
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
   GlnText text = {(const char *)data, size};
+  static GlnArena *whole_run; /* the namer is made once: it takes longer than all the rest */
+  static GlnNamer *namer;
+  if (namer == NULL) {
+    whole_run = gln_arena_new(NULL, 0);
+    must(whole_run != NULL && gln_namer_new(whole_run, &namer) == GLN_OK);
+  }
   GlnArena *arena = gln_arena_new(NULL, 0);
-  GlnNamer *namer = NULL;
   GlnFretsLine line;
   GlnSymbolFault fault = {0};
-  must(arena != NULL && gln_namer_new(arena, &namer) == GLN_OK);
+  must(arena != NULL);
   GlnInstrument instrument = gln_instrument_defaults();
+  if (size % 2 == 1)
+    must(gln_instrument_tune(GLN_TEXT("ukulele"), &instrument) == GLN_OK);
   if (gln_frets_line_parse(text, arena, &line, &fault) == GLN_OK) {
     must(line.count > 0 && line.count <= GLN_FRETS_LINE_MAX && line.bar_count <= line.count);
     for (size_t i = 0; i < line.count; i++) {

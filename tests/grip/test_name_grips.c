@@ -55,7 +55,7 @@ static size_t rank_of(const GlnNamer *namer, const GlnInstrument *instrument, co
   GlnName names[GLN_NAMES_MAX];
   int8_t midi[GLN_STRINGS_MAX];
   int voices = gln_frets_pitches(instrument, &grip->frets, midi);
-  size_t count = gln_namer_find(namer, gln_note_set_of(midi, (size_t)voices), names);
+  size_t count = gln_namer_find(namer, gln_note_set_on(instrument, midi, (size_t)voices), names);
   for (size_t i = 0; i < count; i++)
     if (is_same(namer, &names[i], chord) ||
         (has_silent_group(chord, grip) && is_kin(namer, &names[i], chord, grip)))

@@ -35,7 +35,7 @@ static GlnStatus answer(const GlnNamer *namer, char *line) {
   GLN_TRY(gln_frets_parse(gln_text(frets_text), &frets, NULL));
   int8_t midi[GLN_STRINGS_MAX];
   int voices = gln_frets_pitches(&instrument, &frets, midi);
-  return print_names(namer, gln_note_set_of(midi, (size_t)voices));
+  return print_names(namer, gln_note_set_on(&instrument, midi, (size_t)voices));
 }
 
 int main(void) {
