@@ -17,14 +17,16 @@
 /* ---- running a command ------------------------------------------------------------------------------------ */
 
 typedef struct GlnApp {
-  FILE *in;       /* what FILE "-" reads */
-  FILE *out;      /* results */
-  FILE *err;      /* messages */
-  size_t columns; /* width of the terminal behind out; GLN_COLUMNS where there is none */
-  bool colour;    /* out shows bold and dim */
-  int64_t now;    /* seconds since 1970-01-01 UTC */
-  int32_t ahead;  /* seconds by which the clock on the wall is ahead of UTC */
-  bool progress;  /* err is a terminal where a line may be written over */
+  FILE *in;                /* what FILE "-" reads */
+  FILE *out;               /* results */
+  FILE *err;               /* messages */
+  size_t columns;          /* width of the terminal behind out; GLN_COLUMNS where there is none */
+  bool colour;             /* out shows bold and dim */
+  int64_t now;             /* seconds since 1970-01-01 UTC */
+  int32_t ahead;           /* seconds by which the clock on the wall is ahead of UTC */
+  bool progress;           /* err is a terminal where a line may be written over */
+  const char *data_folder; /* where the record is kept; NULL: nowhere */
+  int (*key)(void);        /* one key from the terminal; NULL: lines are read from in */
 } GlnApp;
 
 #define GLN_COLUMNS 80

@@ -38,6 +38,8 @@ typedef enum GlnOptionKind {
 
 #define GLN_LEVEL_KEY(name, key, first, least, most, part) "|" key
 #define GLN_LEVEL_KEYS                                     &("" GLN_LEVEL_LIST(GLN_LEVEL_KEY))[1]
+#define GLN_RATING_KEY(name, key, gain)                    "|" key
+#define GLN_RATING_KEYS                                    &("" GLN_RATING_LIST(GLN_RATING_KEY))[1]
 
 /* X(id, name, endings of file names with | between, words, how many bytes are read at most, knows, read, write): the one
  * table of the kinds of file that gripline reads and writes. The functions are those of GlnFormat; docs/interchange.md. */
@@ -187,15 +189,24 @@ typedef enum GlnFormatId {
   X(GLN_OPT_LINE, "line", 0, FILE, "FILE", 0, 0, "",                                                         \
     "a file of grips in place of frets, with | for bar lines; - is standard input")                          \
   X(GLN_OPT_DAYS, "days", 0, INTEGER, "DAYS", 1, GLN_PLAN_DAYS_MAX, "7", "length of the plan")               \
-  X(GLN_OPT_MINUTES, "minutes", 0, INTEGER, "MINUTES", GLN_PLAN_MINUTES_MIN, GLN_PLAN_MINUTES_MAX, "30",     \
-    "practice a day, pauses among them")                                                                     \
+  X(GLN_OPT_MINUTES, "minutes", 0, INTEGER, "MINUTES", 1, GLN_PLAN_MINUTES_MAX, "30",                        \
+    "practice a day, pauses among them, at least 10; with --item, spent on it")                              \
   X(GLN_OPT_LEVEL, "level", 0, ONE_OF, GLN_LEVEL_KEYS, 0, 0, "intermediate",                                 \
     "how experienced the student is")                                                                        \
   X(GLN_OPT_START, "start", 0, TEXT, "DATE", 0, 0, "today", "first day of the plan: 2027-02-28")             \
   X(GLN_OPT_REST, "rest", 0, ONE_OF, "mon|tue|wed|thu|fri|sat|sun", 0, 0,                                    \
     "the fourth day of seven, in a plan of a week or more", "day of the week without practice")              \
-  X(GLN_OPT_KNOWN, "known", 0, FILE, "FILE", 0, 0, "",                                                       \
-    "a file of chord names and frets that the student can play already")                                     \
+  X(GLN_OPT_KNOWN, "known", 0, FILE, "FILE|store|none", 0, 0, "store",                                       \
+    "a file of chord names and frets that the student can play already; store: what is recorded; none")      \
+  X(GLN_OPT_STUDENT, "student", 0, TEXT, "NAME", 0, 0, "me", "whose record it is")                           \
+  X(GLN_OPT_ITEM, "item", 0, INTEGER, "NUMBER", 1, GLN_STUDY_ITEMS_MAX, "",                                  \
+    "the grip or move, by its number in the plan")                                                           \
+  X(GLN_OPT_RATING, "rating", 0, ONE_OF, GLN_RATING_KEYS, 0, 0, "", "how it went")                           \
+  X(GLN_OPT_STRAIN, "strain", 0, ONE_OF, "none|some|pain", 0, 0, "", "how the hands feel")                   \
+  X(GLN_OPT_EXPORT, "export", 0, FILE, "FILE", 0, 0, "", "write the student's record to this file, as JSON") \
+  X(GLN_OPT_IMPORT, "import", 0, FILE, "FILE", 0, 0, "",                                                     \
+    "take in a record that --export wrote; what is there already is not doubled")                            \
+  X(GLN_OPT_DELETE, "delete", 0, FLAG, "", 0, 0, "", "delete the student's record, from the backup too")     \
   X(GLN_OPT_ALL, "all", 0, FLAG, "", 0, 0, "", "print all there are, not the first few alone")               \
   X(GLN_OPT_TIMES, "times", 0, FLAG, "", 0, 0, "",                                                           \
     "begin each line with the time at which it is first played")                                             \
@@ -270,6 +281,8 @@ GlnStatus gln_run_name(GlnJob *job);
 GlnStatus gln_run_transpose(GlnJob *job);
 GlnStatus gln_run_convert(GlnJob *job);
 GlnStatus gln_run_plan(GlnJob *job);
+GlnStatus gln_run_log(GlnJob *job);
+GlnStatus gln_run_progress(GlnJob *job);
 
 /* ---- a call, understood ------------------------------------------------------------------------------------------ */
 
@@ -522,6 +535,21 @@ GLN_MUST_USE GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arra
 GLN_MUST_USE GlnStatus gln_material_make(const GlnArrangement *arrangement, GlnArena *arena,
                                          GlnMaterial **material);
 
+/* The record of practice, opened for a job. */
+typedef struct GlnRecord {
+  const char *path;
+  GlnStore *store;
+  GlnStoreFault fault;
+} GlnRecord;
+/* GLN_NO, without a message, when there is none to read. */
+GLN_MUST_USE GlnStatus gln_record_open(const GlnJob *job, GlnStoreWish wish, GlnRecord *record);
+/* Says what the store's fault was; returns status. */
+GlnStatus gln_record_complain(const GlnJob *job, const GlnRecord *record, GlnStatus status);
+/* Everything recorded of a student; nothing when there is no record. */
+GLN_MUST_USE GlnStatus gln_record_read(const GlnJob *job, GlnText student, GlnPractice **practices,
+                                       size_t *count);
+GLN_MUST_USE GlnStatus gln_job_student(const GlnJob *job, GlnText *student); /* "me" when none is named */
+
 /* A plan with what it was made from. */
 typedef struct GlnPlanning {
   GlnArrangement arrangement;
@@ -530,8 +558,10 @@ typedef struct GlnPlanning {
   GlnPlan *plan;
   GlnText student; /* empty: nobody in particular */
   int64_t records; /* practices the plan rests on */
+  bool today_done; /* the plan begins tomorrow */
 } GlnPlanning;
-GLN_MUST_USE GlnStatus gln_job_plan(GlnJob *job, GlnPlanning *planning);
+/* goes_on: when today's practice is recorded already, the plan begins tomorrow. */
+GLN_MUST_USE GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning);
 
 GLN_MUST_USE GlnStatus gln_print_plan(GlnJob *job, const GlnPlanning *planning);
 GLN_MUST_USE GlnStatus gln_print_plan_json(GlnJob *job, const GlnPlanning *planning);

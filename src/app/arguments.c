@@ -234,7 +234,8 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
                          arguments->value[GLN_OPT_CHORD].given;
   const char *blank = strchr(command->operand, ' ');
   int wanted = blank != NULL ? 2 : 1;
-  if (argc - optind < wanted && !asks_help && !given_by_option)
+  bool may_lack = command->operand[0] == '[';
+  if (argc - optind < wanted && !may_lack && !asks_help && !given_by_option)
     return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs %s%s", command->name,
                             blank != NULL ? "" : "a ", command->operand);
   if (argc - optind > wanted && !asks_help)

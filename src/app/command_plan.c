@@ -1,7 +1,7 @@
 /* gripline plan: what to practise on which day. */
 #include "app_internal.h"
 
-#include <string.h>
+#include <limits.h>
 
 /* ---- what is known --------------------------------------------------------------------------------------------------- */
 
@@ -40,6 +40,29 @@ static GlnStatus read_known(GlnJob *job, GlnPlanning *planning, GlnDay start) {
   return GLN_OK;
 }
 
+/* So much of the day's minutes on record, and the day is done: pauses and the song's pieces are not recorded. Design
+ * choice. */
+#define DONE_PART 0.35
+
+/* What the record says of the items, the hands and the player. */
+static GlnStatus read_record(const GlnJob *job, bool goes_on, GlnPlanning *planning,
+                             GlnPlanOptions *options) {
+  GlnPractice *practices = NULL;
+  size_t count = 0;
+  GLN_TRY(gln_record_read(job, planning->student, &practices, &count));
+  gln_memories_replay(planning->material, practices, count, planning->memories);
+  double minutes = 0;
+  for (size_t i = 0; i < count; i++)
+    minutes += practices[i].day == options->start ? practices[i].minutes : 0;
+  planning->today_done = goes_on && minutes >= DONE_PART * options->minutes;
+  options->start += planning->today_done ? 1 : 0;
+  planning->records = (int64_t)count;
+  options->strain = gln_strain_of(practices, count);
+  options->rated = count < INT_MAX ? (int)count : INT_MAX;
+  options->gain = gln_gain_of(practices, count);
+  return GLN_OK;
+}
+
 /* ---- options ----------------------------------------------------------------------------------------------------------- */
 
 static GlnStatus read_options(const GlnJob *job, GlnPlanOptions *options) {
@@ -56,8 +79,12 @@ static GlnStatus read_options(const GlnJob *job, GlnPlanOptions *options) {
                             "--start \"%s\": there is no such day", start->text.at);
   if (value[GLN_OPT_DAYS].given)
     options->days = (int)value[GLN_OPT_DAYS].number;
-  if (value[GLN_OPT_MINUTES].given)
+  if (value[GLN_OPT_MINUTES].given && !value[GLN_OPT_ITEM].given)
     options->minutes = (int)value[GLN_OPT_MINUTES].number;
+  if (options->minutes < GLN_PLAN_MINUTES_MIN)
+    return gln_job_complain(job, GLN_USAGE, "give it more time, or learn on fewer days",
+                            "--minutes %d: a plan needs at least %d minutes a day", options->minutes,
+                            GLN_PLAN_MINUTES_MIN);
   if (value[GLN_OPT_LEVEL].given)
     options->level = levels[value[GLN_OPT_LEVEL].choice];
   if (value[GLN_OPT_REST].given)
@@ -65,10 +92,11 @@ static GlnStatus read_options(const GlnJob *job, GlnPlanOptions *options) {
   return GLN_OK;
 }
 
-GlnStatus gln_job_plan(GlnJob *job, GlnPlanning *planning) {
+GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning) {
   *planning = (GlnPlanning){.records = 0};
   GlnPlanOptions options;
   GLN_TRY(read_options(job, &options));
+  GLN_TRY(gln_job_student(job, &planning->student));
   GLN_TRY(gln_job_arrange(job, &planning->arrangement));
   GlnStatus status = gln_material_make(&planning->arrangement, job->arena, &planning->material);
   if (status == GLN_LIMIT)
@@ -78,7 +106,10 @@ GlnStatus gln_job_plan(GlnJob *job, GlnPlanning *planning) {
   planning->memories = GLN_NEW(job->arena, GlnMemory, planning->material->item_count);
   if (planning->memories == NULL)
     return GLN_MEMORY;
-  if (job->arguments.value[GLN_OPT_KNOWN].given)
+  const GlnValue *known = &job->arguments.value[GLN_OPT_KNOWN];
+  if (!known->given || gln_text_equal(known->text, GLN_TEXT("store")))
+    GLN_TRY(read_record(job, goes_on && !job->arguments.value[GLN_OPT_START].given, planning, &options));
+  else if (!gln_text_equal(known->text, GLN_TEXT("none")))
     GLN_TRY(read_known(job, planning, options.start));
   status = gln_study_plan_make(planning->material, planning->memories, &options, job->arena, &planning->plan);
   if (status == GLN_USAGE)
@@ -115,7 +146,7 @@ GlnStatus gln_run_plan(GlnJob *job) {
   if (value[GLN_OPT_OUTPUT].given)
     GLN_TRY(gln_job_format(job, &format));
   GlnPlanning planning;
-  GLN_TRY(gln_job_plan(job, &planning));
+  GLN_TRY(gln_job_plan(job, true, &planning));
   if (!value[GLN_OPT_OUTPUT].given)
     return value[GLN_OPT_JSON].given ? gln_print_plan_json(job, &planning) : gln_print_plan(job, &planning);
   GlnBuffer file = gln_buffer(job->arena);

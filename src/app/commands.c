@@ -74,8 +74,14 @@ static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_O
 static const GlnOptionId convert_options[] = {GLN_OPT_FROM, GLN_OPT_INTO,     GLN_OPT_MELODY, GLN_OPT_SCORE,
                                               GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,   GLN_OPT_HELP};
 static const GlnOptionId plan_options[] = {
-    GLN_OPT_DAYS,   GLN_OPT_MINUTES, GLN_OPT_LEVEL,       GLN_OPT_START, GLN_OPT_REST, GLN_OPT_KNOWN,
-    GLN_OPT_OUTPUT, GLN_OPT_PAPER,   GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_JSON, GLN_OPT_HELP};
+    GLN_OPT_DAYS,  GLN_OPT_MINUTES, GLN_OPT_LEVEL,  GLN_OPT_START, GLN_OPT_REST,
+    GLN_OPT_KNOWN, GLN_OPT_STUDENT, GLN_OPT_OUTPUT, GLN_OPT_PAPER, GLN_OPT_LEFT_HANDED,
+    LINE_OPTIONS,  GLN_OPT_JSON,    GLN_OPT_HELP};
+static const GlnOptionId log_options[] = {GLN_OPT_ITEM,    GLN_OPT_RATING, GLN_OPT_MINUTES, GLN_OPT_STRAIN,
+                                          GLN_OPT_STUDENT, GLN_OPT_LEVEL,  LINE_OPTIONS,    GLN_OPT_HELP};
+static const GlnOptionId progress_options[] = {GLN_OPT_STUDENT, GLN_OPT_OUTPUT, GLN_OPT_EXPORT,
+                                               GLN_OPT_IMPORT,  GLN_OPT_DELETE, LINE_OPTIONS,
+                                               GLN_OPT_JSON,    GLN_OPT_HELP};
 
 static const GlnOptionId frame_options[] = {GLN_OPT_APPLY, GLN_OPT_OUTPUT, LINE_OPTIONS,
                                             GLN_OPT_ALL,   GLN_OPT_JSON,   GLN_OPT_HELP};
@@ -195,6 +201,20 @@ static const GlnCommand commands[] = {
      "on one day. With -o a page to tick off or a calendar.",
      "gripline plan song.chart --days 7 --minutes 30 -o song.ics", "pdf|svg|png|ics", OPTIONS(plan_options),
      gln_run_plan},
+    {"log", "FILE", "record what was practised and how it went",
+     "After practice: goes through today's list of the plan, a key an item (1 again, 2 hard, 3 good, 4 "
+     "easy), or records one "
+     "item by its number. The record stays on this machine; plan and progress go by it, and grips known from "
+     "one "
+     "song count in the next.",
+     "gripline log song.chart --item 7 --tempo 84 --rating good --minutes 6", NULL, OPTIONS(log_options),
+     gln_run_log},
+    {"progress", "[FILE]", "what is solid, shaky, untouched; tempi and minutes",
+     "What the record says of a song's grips and moves, or of all that was ever practised; with -o as a "
+     "picture. Exports, "
+     "imports and deletes a student's record.",
+     "gripline progress song.chart --student Ann -o ann.png", "svg|png|pdf", OPTIONS(progress_options),
+     gln_run_progress},
 };
 
 size_t gln_command_count(void) {

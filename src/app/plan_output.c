@@ -47,10 +47,11 @@ GlnStatus gln_print_plan(GlnJob *job, const GlnPlanning *planning) {
   gln_add_order_words(&plan->unlock, &words);
   add_paragraph(job, &words);
   const char *advice = gln_strain_advice(plan->options.strain);
-  if (advice != NULL) {
-    gln_add_styled(job, &job->out, GLN_STYLE_BOLD, gln_text(advice));
-    gln_buffer_add_byte(&job->out, '\n');
-  }
+  words = gln_buffer(job->arena);
+  gln_buffer_add_string(&words, advice != NULL ? advice : "");
+  add_paragraph(job, &words);
+  if (planning->today_done)
+    gln_buffer_add_string(&job->out, "Today's practice is recorded: the plan goes on tomorrow.\n");
   GlnTable table = gln_table(job->arena, GLN_COUNT_OF(heads), heads);
   for (size_t d = 0; d < plan->day_count; d++) {
     GlnBuffer blank = gln_buffer(job->arena), head = gln_buffer(job->arena);

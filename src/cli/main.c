@@ -5,12 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
+#include <termios.h>
 #include <time.h>
 #include <unistd.h>
 
 /* Narrower than this, tables do not fit; wider, lines are hard to read. Design choices. */
-#define COLUMNS_MIN 40
-#define COLUMNS_MAX 120
+#define COLUMNS_MIN      40
+#define COLUMNS_MAX      120
+#define FOLDER_BYTES_MAX 4096
 
 static size_t terminal_columns(void) {
   struct winsize size;
@@ -38,11 +40,40 @@ static int32_t seconds_ahead(time_t now) {
          utc.tm_sec;
 }
 
+/* The folder for gripline's data by the XDG Base Directory Specification; NULL when there is no home. */
+static const char *data_folder(char *out, size_t size) {
+  const char *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
+  int length = -1;
+  if (data != NULL && data[0] == '/')
+    length = snprintf(out, size, "%s/gripline", data);
+  else if (home != NULL && home[0] == '/')
+    length = snprintf(out, size, "%s/.local/share/gripline", home);
+  return length > 0 && (size_t)length < size ? out : NULL;
+}
+
+/* One key, without the line end and without showing it. */
+static int read_key(void) {
+  struct termios kept;
+  if (tcgetattr(STDIN_FILENO, &kept) != 0)
+    return EOF;
+  struct termios raw = kept;
+  raw.c_lflag &= (tcflag_t) ~(ICANON | ECHO);
+  raw.c_cc[VMIN] = 1;
+  raw.c_cc[VTIME] = 0;
+  unsigned char key = 0;
+  if (tcsetattr(STDIN_FILENO, TCSANOW, &raw) != 0)
+    return EOF;
+  ssize_t count = read(STDIN_FILENO, &key, 1);
+  (void)tcsetattr(STDIN_FILENO, TCSANOW, &kept);
+  return count == 1 ? key : EOF;
+}
+
 int main(int argc, char *argv[]) {
   /* A full quota must come back as an error from write, not end the program with its file half made. */
   if (signal(SIGXFSZ, SIG_IGN) == SIG_ERR)
     return EXIT_FAILURE;
   const time_t now = time(NULL);
+  char folder[FOLDER_BYTES_MAX];
   const GlnApp app = {.in = stdin,
                       .out = stdout,
                       .err = stderr,
@@ -50,6 +81,8 @@ int main(int argc, char *argv[]) {
                       .colour = terminal_colour(),
                       .now = now,
                       .ahead = seconds_ahead(now),
-                      .progress = isatty(STDERR_FILENO) != 0};
+                      .progress = isatty(STDERR_FILENO) != 0,
+                      .data_folder = data_folder(folder, sizeof folder),
+                      .key = isatty(STDIN_FILENO) ? read_key : NULL};
   return gln_app_run(&app, argc, argv);
 }

@@ -109,6 +109,19 @@ typedef struct GlnCalendar {
  * characters are left out. */
 GLN_MUST_USE GlnStatus gln_calendar_write(const GlnCalendar *calendar, GlnBuffer *out);
 
+/* ---- a student's record as JSON ------------------------------------------------------------------------ */
+
+/* Limits, each named in its message and in docs/plan.md. */
+#define GLN_RECORD_BYTES_MAX     ((size_t)64 * 1024 * 1024)
+#define GLN_RECORD_PRACTICES_MAX 200000
+#define GLN_RECORD_TEXT_MAX      1000 /* bytes of a name */
+
+GLN_MUST_USE GlnStatus gln_record_write_json(GlnText student, const GlnPractice *practices, size_t count,
+                                             GlnBuffer *out);
+/* What gln_record_write_json wrote. GLN_INPUT, or GLN_LIMIT past a limit above, with a message in diags. */
+GLN_MUST_USE GlnStatus gln_record_read_json(GlnText source, GlnArena *arena, GlnDiags *diags,
+                                            GlnPractice **practices, size_t *count);
+
 /* ---- JSON (RFC 8259)
  * ------------------------------------------------------------------------------------------ */
 

@@ -68,6 +68,10 @@ GLN_MUST_USE GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *
                                             const GlnInstrument *instrument, const GlnPageOptions *options,
                                             GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
+/* What a record says, item by item. Errors as gln_sheet_write. */
+GLN_MUST_USE GlnStatus gln_progress_page_write(const GlnProgress *progress, const GlnPageOptions *options,
+                                               GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
+
 /* One chord diagram as a picture of its own, cut to size. symbol is the name drawn over it; empty for none.
  */
 GLN_MUST_USE GlnStatus gln_diagram_write(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,

@@ -223,7 +223,7 @@ GLN_MUST_USE GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const 
 /* Lays the whole sheet out on a canvas that was opened for it. */
 void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                     const GlnPageOptions *options);
-/* A sheet at the top of the canvas's first page. */
+/* A sheet at the top of the canvas's first page; line and instrument are NULL where it shows none. */
 GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                       const GlnPageOptions *options);
 /* The cautions, at the bottom of the page; then the foot of every page. */

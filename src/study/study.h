@@ -272,4 +272,96 @@ void gln_add_forecast(const GlnPlan *plan, GlnBuffer *out);
 void gln_add_left(const GlnPlan *plan, GlnBuffer *out);
 void gln_add_order_words(const GlnUnlock *unlock, GlnBuffer *out);
 
+/* ---- the record: one SQLite file ------------------------------------------------------------------------------------- */
+
+#define GLN_PRACTICE_TEMPO_MAX   1000.0
+#define GLN_PRACTICE_MINUTES_MAX 1440.0
+#define GLN_STUDENT_MAX          100 /* bytes of a student's name */
+
+/* One item, practised once. */
+typedef struct GlnPractice {
+  GlnText student;
+  GlnItemKind kind;
+  GlnText key, name; /* of the item */
+  double difficulty;
+  GlnText song; /* its title, or its file's name */
+  int64_t at;   /* seconds since 1970-01-01 UTC */
+  GlnDay day;   /* by the clock on the wall there and then */
+  GlnRating rating;
+  double tempo; /* quarter notes a minute; 0 when none was told */
+  double minutes;
+  bool has_strain; /* strain was told */
+  GlnStrain strain;
+} GlnPractice;
+
+typedef struct GlnStoreFault {
+  char problem[400], advice[1024];
+} GlnStoreFault;
+
+/* READ: an existing store; WRITE: made where there is none. A store of an older version is brought up to this one's
+ * either way, after a backup beside it. */
+typedef enum GlnStoreWish { GLN_STORE_READ, GLN_STORE_WRITE } GlnStoreWish;
+typedef struct GlnStore GlnStore;
+/* GLN_NO: there is none to read. GLN_INPUT and *fault for a store that is damaged, newer, or another program's: it is left
+ * untouched. path and fault must outlive the store; every later fault goes to *fault too. */
+GLN_MUST_USE GlnStatus gln_store_open(const char *path, GlnStoreWish wish, GlnArena *arena, GlnStore **store,
+                                      GlnStoreFault *fault);
+void gln_store_close(GlnStore *store);
+/* All of them or none. once: what is there already, the same in everything, is not added again. A backup is made before a
+ * day's first record. */
+GLN_MUST_USE GlnStatus gln_store_add(GlnStore *store, const GlnPractice *practices, size_t count, bool once,
+                                     size_t *added);
+/* In the order of days. */
+GLN_MUST_USE GlnStatus gln_store_read(GlnStore *store, GlnText student, GlnArena *arena,
+                                      GlnPractice **practices, size_t *count);
+GLN_MUST_USE GlnStatus gln_store_students(GlnStore *store, GlnArena *arena, GlnText **names, size_t *count);
+/* A student with everything recorded, from the backups too. */
+GLN_MUST_USE GlnStatus gln_store_delete(GlnStore *store, GlnText student, bool *found);
+
+/* ---- progress: what a record says -------------------------------------------------------------------------------------- */
+
+/* Memories of the material's items, one each, from a record in the order of days. A move takes its grips along. */
+void gln_memories_replay(const GlnMaterial *material, const GlnPractice *practices, size_t count,
+                         GlnMemory *memories);
+/* The worst that was told on the last day on which anything was told. */
+GlnStrain gln_strain_of(const GlnPractice *practices, size_t count);
+/* Mean gain of the ratings; 0 of none. */
+double gln_gain_of(const GlnPractice *practices, size_t count);
+
+typedef struct GlnTempoPoint {
+  GlnDay day;
+  double tempo;
+  GlnRating rating;
+} GlnTempoPoint;
+
+typedef struct GlnProgressItem {
+  GlnItemKind kind;
+  GlnText key, name;
+  GlnMemory memory;
+  GlnStanding standing;
+  double recall;
+  double minutes;        /* in all */
+  GlnTempoPoint *points; /* practices with a tempo, in the order of days */
+  size_t point_count;
+} GlnProgressItem;
+
+typedef struct GlnProgress {
+  GlnText student, title;
+  GlnDay today;
+  GlnProgressItem *items; /* in the order of the material; without one, as they were first practised */
+  size_t item_count;
+  size_t standing[GLN_STANDING_COUNT]; /* how many items stand so */
+  double minutes;                      /* in all */
+  double week, weeks_before; /* minutes of the last seven days; of a week, on average over the four before */
+  bool load_jumped;          /* the last seven days are a sudden jump */
+  GlnStrain strain;
+  size_t practices;
+} GlnProgress;
+
+/* material may be NULL: all items of the record. */
+GLN_MUST_USE GlnStatus gln_progress_make(const GlnMaterial *material, const GlnPractice *practices,
+                                         size_t count, GlnDay today, GlnArena *arena, GlnProgress *progress);
+/* What is said when the load has jumped. */
+const char *gln_load_advice(void);
+
 #endif

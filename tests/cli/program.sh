@@ -8,6 +8,7 @@ trap 'rm -rf "$folder"' EXIT
 trap 'exit 1' INT TERM
 checked=0
 failed=0
+export XDG_DATA_HOME="$folder/data" # the user's own record stays out of it
 
 fail() {
   failed=$((failed + 1))
@@ -406,6 +407,50 @@ fi
 checked=$((checked + 1))
 "$gripline" grips C --all 2> "$folder/err" | head -n 1 > "$folder/out"
 [ ! -s "$folder/err" ] || fail "a message to a reader who left"
+
+# ---- practice --------------------------------------------------------------------------------------------------------
+practice=examples/late-tram-blues.chart
+expect 2 'there is no such day' "$gripline" plan --start 2027-02-30 "$practice"
+expect 2 'needs at least 10 minutes' "$gripline" plan --minutes 5 "$practice"
+expect 2 'cannot write' "$gripline" plan "$practice" -o plan.txt
+expect 3 'there is no such file' "$gripline" plan --known none-such.txt "$practice"
+expect 2 '--item needs a --rating' "$gripline" log "$practice" --item 3
+expect 2 'there is no item 900' "$gripline" log "$practice" --item 900 --rating good
+expect 2 '--delete needs --student' "$gripline" progress --delete
+expect 1 'nothing is recorded' "$gripline" progress --student Nobody --delete
+expect 0 '' "$gripline" plan --start 2028-02-26 --days 5 "$practice"
+says '^Tue 2028-02-29: '
+cp "$folder/out" "$folder/new.plan"
+expect 0 '' "$gripline" log "$practice" --item 3 --tempo 84 --rating good --minutes 6
+says '^3\. .*good; half-life [0-9.]* days$'
+expect 0 '' "$gripline" plan --start 2028-02-26 --days 5 "$practice"
+if cmp -s "$folder/out" "$folder/new.plan"; then fail 'the plan does not go by the record'; fi
+expect 0 '' "$gripline" plan --known none --start 2028-02-26 --days 5 "$practice"
+if ! cmp -s "$folder/out" "$folder/new.plan"; then fail 'the plan goes by the record though --known none'; fi
+expect 0 '' "$gripline" log "$practice" --student Ann --item 4 --rating hard --strain pain
+says 'See a clinician'
+expect 0 '' "$gripline" plan --student Ann --start 2028-02-26 "$practice"
+says '^Sat 2028-02-26: rest'
+says '^You reported pain: rest comes first'
+expect 0 '' "$gripline" progress --student Ann --export "$folder/ann.json"
+expect 0 '' "$gripline" progress --import "$folder/ann.json"
+says '^0 of 1 practices were new'
+expect 0 '' "$gripline" progress --student Ann --delete
+expect 1 'nothing is recorded' "$gripline" progress --student Ann --export "$folder/gone.json"
+expect 0 '' "$gripline" progress --import "$folder/ann.json"
+says '^1 of 1 practices were new'
+expect 3 'no JSON document' "$gripline" progress --import "$practice"
+expect 0 '' "$gripline" progress "$practice" -o "$folder/progress.svg"
+printf '3\n\n1\nq\n1\n' > "$folder/keys"
+checked=$((checked + 1))
+"$gripline" log "$practice" --student Bo < "$folder/keys" > "$folder/out" 2> "$folder/err" || fail 'log by keys'
+says 'good$'
+says ': again; half-life'
+printf 'spoilt' > "$XDG_DATA_HOME/gripline/progress.db"
+expect 3 'progress.db: this store is damaged' "$gripline" plan "$practice"
+expect 3 'progress.db: this store is damaged' "$gripline" log "$practice" --item 3 --rating good
+checked=$((checked + 1))
+[ "$(cat "$XDG_DATA_HOME/gripline/progress.db")" = spoilt ] || fail 'a damaged store was written to'
 
 echo "$checked checked, $failed failed"
 [ "$failed" -eq 0 ]

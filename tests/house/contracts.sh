@@ -9,6 +9,7 @@ chart=$3
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 faults=0
+export XDG_DATA_HOME="$work/data" # the user's own record stays out of it
 
 fault() {
   echo "$*"

@@ -56,7 +56,7 @@ static void test_spacing(void **state) {
       if (last != SIZE_MAX) {
         size_t gap = d - last;
         bool rested = plan->days[d - 1].rest;
-        assert_true((gap >= 0.2 * 7 && gap <= 0.4 * 7) || (rested && gap == 3));
+        assert_true((5 * gap >= 7 && 5 * gap <= 14) || (rested && gap == 3));
         gaps++;
       }
       last = d;
