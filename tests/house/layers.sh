@@ -40,7 +40,7 @@ BEGIN {
   # ISO C17; those that reach outside the process or hide control flow are apart.
   pure = "assert errno float inttypes limits math stdalign stdarg stdbool stddef stdint stdio stdlib string"
   reaching = "dirent dlfcn fcntl getopt locale poll pthread signal spawn sys/ioctl sys/mman sys/random sys/select" \
-    " sys/socket sys/stat sys/time sys/types sys/wait time unistd"
+    " sys/socket sys/stat sys/time sys/types sys/wait termios time unistd"
   split(pure, names, " ")
   for (i in names)
     standard["<" names[i] ".h>"] = "pure"
