@@ -7,6 +7,7 @@
 #include "grip.h"
 #include "interchange.h"
 #include "page.h"
+#include "record.h"
 #include "sound.h"
 #include "study.h"
 

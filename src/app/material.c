@@ -22,6 +22,10 @@ static GlnHandShape shape_of(const GlnGrip *grip) {
   return shape;
 }
 
+static int whole_beat(const GlnSlot *slot) {
+  return slot->beat.den == 1 ? (int)slot->beat.num : 0;
+}
+
 static GlnText kept_text(GlnArena *arena, const GlnBuffer *text) {
   return gln_buffer_status(text) == GLN_OK ? gln_buffer_text(text)
                                            : gln_text(gln_text_copy(arena, GLN_TEXT("")));
@@ -64,7 +68,8 @@ static GlnStatus add_grip(Making *making, size_t slot_index) {
                        .difficulty = (double)slot->grip.fingering.difficulty,
                        .tempo = INFINITY,
                        .slot = slot_index,
-                       .bar = slot->slot->bar};
+                       .bar = slot->slot->bar,
+                       .beat = whole_beat(slot->slot)};
   char key[GLN_ITEM_KEY_MAX];
   item.key = (GlnText){key, gln_grip_key(&item.shape, key)};
   size_t at = find_item(material, 0, item.key);
@@ -95,6 +100,7 @@ static void harden(GlnStudyItem *item, const GlnStudyItem *also) {
     item->tempo = also->tempo;
     item->slot = also->slot;
     item->bar = also->bar;
+    item->beat = also->beat;
   }
 }
 
@@ -115,7 +121,8 @@ static GlnStatus add_move(Making *making, size_t slot_index) {
                        .difficulty = fmin(fmax(to->load, 0), 1),
                        .tempo = tempo,
                        .slot = slot_index,
-                       .bar = to->slot->bar};
+                       .bar = to->slot->bar,
+                       .beat = whole_beat(to->slot)};
   char key[GLN_ITEM_KEY_MAX];
   item.key = (GlnText){key, gln_move_key(&shape_from, &shape_to, key)};
   size_t at = find_item(material, material->grip_count, item.key);

@@ -150,7 +150,7 @@ static void add_date_json(GlnJson *json, const char *key, GlnDay day) {
   gln_json_add_text(json, key, gln_text(text));
 }
 
-static void add_item_json(GlnJson *json, const GlnPlanning *planning, size_t i) {
+static void add_item_json(GlnJson *json, const GlnPlanning *planning, size_t i, GlnArena *arena) {
   const GlnStudyItem *item = &planning->material->items[i];
   const GlnMemory *memory = &planning->memories[i];
   gln_json_open_object(json, NULL);
@@ -169,7 +169,12 @@ static void add_item_json(GlnJson *json, const GlnPlanning *planning, size_t i) 
   if (item->kind == GLN_ITEM_MOVE) {
     gln_json_add_integer(json, "from", (long long)item->from + 1);
     gln_json_add_integer(json, "to", (long long)item->to + 1);
-    gln_json_add_integer(json, "change", (long long)gln_change_number(item));
+    GlnBuffer change = gln_buffer(arena);
+    gln_add_change(item, &change);
+    if (change.length > 0)
+      gln_json_add_text(json, "change", gln_buffer_text(&change));
+    else
+      gln_json_add_null(json, "change");
   }
   gln_json_add_integer(json, "practised", memory->practised);
   gln_json_add_number(json, "half_life_days", memory->half_life, 3);
@@ -244,7 +249,7 @@ GlnStatus gln_print_plan_json(GlnJob *job, const GlnPlanning *planning) {
   add_date_json(json, "start", plan->options.start);
   gln_json_open_array(json, "items");
   for (size_t i = 0; i < plan->material->item_count; i++)
-    add_item_json(json, planning, i);
+    add_item_json(json, planning, i, job->arena);
   gln_json_close(json);
   gln_json_open_array(json, "days");
   for (size_t d = 0; d < plan->day_count; d++)

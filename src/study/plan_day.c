@@ -13,13 +13,15 @@
 #define SONG_PART      0.2 /* of the playing time for pieces of the song on the first day, */
 #define SONG_GROWS     0.1 /* and so much more toward the last */
 #define SONG_LAST_DAY  0.5
-#define REVIEW_PART    0.5 /* of what is left, at most, while there is something new to begin */
-#define REVIEW_GRIP    30  /* seconds */
-#define REVIEW_MOVE    60  /* the first time; then as for a grip */
-#define NEW_GRIP       60  /* and more the harder it is */
+#define REVIEW_PART    0.35 /* of what is left, at least, while there is something new to begin */
+#define REVIEW_GRIP    30   /* seconds */
+#define REVIEW_MOVE    60   /* the first time; then as for a grip */
+#define NEW_GRIP       60   /* and more the harder it is */
 #define NEW_GRIP_HARD  90
 #define NEW_MOVE       60
-#define NEW_MOVE_HARD  60
+#define NEW_MOVE_HARD  30
+#define REVIEW_MOST    120 /* where there is time to spare */
+#define NEW_MOST       240
 #define GRIPS_PART     0.7 /* of the time for what is new; the rest for moves */
 #define EASY_GRIP      0.5 /* a grip harder than this counts for more than one */
 #define MOVES_PER_GRIP 2   /* new moves a day, for each new grip a day at most */
@@ -200,6 +202,16 @@ static int grips_to_begin(const GlnFilling *filling) {
   return filling->options->strain == GLN_STRAIN_SOME ? (grips + 1) / 2 : grips;
 }
 
+/* Time that what is to begin today would take. */
+static int time_for_new(const GlnFilling *filling) {
+  const GlnMaterial *material = filling->material;
+  int moves = 0, days = days_for_new(filling);
+  for (size_t i = material->grip_count; i < material->item_count; i++)
+    moves += filling->items[i].begun ? 0 : 1;
+  moves = days > 0 ? (moves + days - 1) / days : moves;
+  return grips_to_begin(filling) * (NEW_GRIP + NEW_GRIP_HARD / 2) + moves * (NEW_MOVE + NEW_MOVE_HARD / 2);
+}
+
 static bool alike_today(const GlnFilling *filling, size_t item) {
   for (size_t i = 0; i < filling->fresh_count; i++)
     if (gln_items_look_alike(filling->material, filling->fresh[i], item))
@@ -277,6 +289,27 @@ static double song_part(const GlnFilling *filling) {
   return SONG_PART + SONG_GROWS * gone;
 }
 
+/* What is left of the day goes, half of it, to the items, up to a limit each; returns the rest. */
+static int share_out(GlnFilling *filling, int room) {
+  if (room <= 0)
+    return 0;
+  int given = 0, round = 1;
+  while (round > 0 && given + GLN_TICK <= room / 2) {
+    round = 0;
+    for (size_t i = 0; i < filling->review_count + filling->fresh_count; i++) {
+      bool is_review = i < filling->review_count;
+      size_t item = is_review ? filling->reviews[i] : filling->fresh[i - filling->review_count];
+      if (filling->seconds[item] + GLN_TICK > (is_review ? REVIEW_MOST : NEW_MOST) ||
+          given + round + GLN_TICK > room / 2)
+        continue;
+      filling->seconds[item] += GLN_TICK;
+      round += GLN_TICK;
+    }
+    given += round;
+  }
+  return room - given;
+}
+
 void gln_filling_choose(GlnFilling *filling, int at) {
   filling->at = at;
   filling->review_count = filling->fresh_count = filling->fresh_grips = 0;
@@ -290,12 +323,17 @@ void gln_filling_choose(GlnFilling *filling, int at) {
   filling->song = gln_tick(playing * song_part(filling));
   int room = playing - filling->warm_up - filling->song;
   bool begins = may_begin(filling) && is_left(filling);
-  room -= choose_reviews(filling, begins && at != filling->first ? (int)(room * REVIEW_PART) : room);
+  int reviews = room;
+  if (begins) {
+    int least = (int)(room * REVIEW_PART), beside = room - time_for_new(filling);
+    reviews = beside > least ? beside : least;
+  }
+  room -= choose_reviews(filling, reviews);
   if (begins) {
     room -= choose_grips(filling, (int)(room * GRIPS_PART));
     room -= choose_moves(filling, room);
   }
-  filling->song += room > 0 ? room : 0;
+  filling->song += share_out(filling, room);
 }
 
 void gln_filling_practise(GlnFilling *filling) {

@@ -3,8 +3,9 @@
 
 #include <math.h>
 
-size_t gln_change_number(const GlnStudyItem *item) {
-  return item->slot + 1;
+void gln_add_change(const GlnStudyItem *item, GlnBuffer *out) {
+  if (item->beat > 0)
+    gln_buffer_format(out, "%u.%d", (unsigned)item->bar, item->beat);
 }
 
 /* ---- small words ------------------------------------------------------------------------------------------------------ */
@@ -83,12 +84,13 @@ void gln_add_step_how(const GlnPlan *plan, const GlnPlanStep *step, GlnBuffer *o
     gln_buffer_add_string(out, "put the guitar down, loosen hands and shoulders");
     return;
   case GLN_STEP_BAR:
-    gln_buffer_add_string(out, "round and round");
-    return;
   case GLN_STEP_PHRASE:
   case GLN_STEP_SECTION:
+    gln_buffer_format(out, "play --from %u --to %u", (unsigned)plan->material->bars[step->first_bar].number,
+                      (unsigned)plan->material->bars[step->last_bar].number);
+    return;
   case GLN_STEP_FORM:
-    gln_buffer_add_string(out, "slow and target tempo in turn");
+    gln_buffer_add_string(out, "from beginning to end");
     return;
   case GLN_STEP_REVIEW:
   case GLN_STEP_NEW:
@@ -101,9 +103,9 @@ void gln_add_step_how(const GlnPlan *plan, const GlnPlanStep *step, GlnBuffer *o
     gln_buffer_add_string(out, out->length > 0 ? "; " : "");
     gln_buffer_add(out, item->what);
   }
-  if (item->kind == GLN_ITEM_MOVE) {
-    gln_buffer_add_string(out, out->length > 0 ? "; " : "");
-    gln_buffer_format(out, "play --change %zu", gln_change_number(item));
+  if (item->kind == GLN_ITEM_MOVE && item->beat > 0) {
+    gln_buffer_add_string(out, out->length > 0 ? "; play --change " : "play --change ");
+    gln_add_change(item, out);
   }
 }
 

@@ -1,7 +1,7 @@
-/* study: what to practise on which day, and why; how well a thing is remembered; the record of what was practised.
+/* study: what to practise on which day, and why; how well a thing is remembered; what a record of
+ * practice says.
  *
- * Needs base and grip. Pure but for the store, which reads and writes the one file it is given: no clock (days and
- * times are passed in), no chance, no globals. What a song asks of a student comes in as material: grips and the moves
+ * Needs base and grip. Pure: no files, no clock (days are passed in), no chance, no globals. What a song asks of a student comes in as material: grips and the moves
  * between them, and the bars that use them. */
 #ifndef GLN_STUDY_H
 #define GLN_STUDY_H
@@ -111,6 +111,7 @@ typedef struct GlnStudyItem {
       tempo; /* up to which a practised player finds it comfortable, quarter notes a minute; INFINITY: any */
   size_t slot;   /* the first of the line that uses it */
   uint32_t bar;  /* its bar, as played */
+  int beat;      /* its beat there, from 1; 0 when it falls between beats */
   uint32_t uses; /* how often the song, played through, uses it */
 } GlnStudyItem;
 
@@ -256,8 +257,8 @@ const char *gln_strain_advice(GlnStrain strain); /* NULL for none */
 
 /* ---- a plan in words ------------------------------------------------------------------------------------------------ */
 
-/* What play --change takes: the slot that the move leads into, counted from 1 through the song as played. */
-size_t gln_change_number(const GlnStudyItem *item);
+/* What play --change takes, "7.3": bar and beat of the move; nothing when it falls between beats. */
+void gln_add_change(const GlnStudyItem *item, GlnBuffer *out);
 void gln_add_day(GlnDay day, GlnBuffer *out);       /* "Wed 2026-11-25" */
 void gln_add_minutes(int seconds, GlnBuffer *out);  /* "2½ min" */
 const char *gln_step_name(const GlnPlanStep *step); /* "review", "new", "once more" */
@@ -272,7 +273,7 @@ void gln_add_forecast(const GlnPlan *plan, GlnBuffer *out);
 void gln_add_left(const GlnPlan *plan, GlnBuffer *out);
 void gln_add_order_words(const GlnUnlock *unlock, GlnBuffer *out);
 
-/* ---- the record: one SQLite file ------------------------------------------------------------------------------------- */
+/* ---- what was practised ------------------------------------------------------------------------------------- */
 
 #define GLN_PRACTICE_TEMPO_MAX   1000.0
 #define GLN_PRACTICE_MINUTES_MAX 1440.0
@@ -293,30 +294,6 @@ typedef struct GlnPractice {
   bool has_strain; /* strain was told */
   GlnStrain strain;
 } GlnPractice;
-
-typedef struct GlnStoreFault {
-  char problem[400], advice[1024];
-} GlnStoreFault;
-
-/* READ: an existing store; WRITE: made where there is none. A store of an older version is brought up to this one's
- * either way, after a backup beside it. */
-typedef enum GlnStoreWish { GLN_STORE_READ, GLN_STORE_WRITE } GlnStoreWish;
-typedef struct GlnStore GlnStore;
-/* GLN_NO: there is none to read. GLN_INPUT and *fault for a store that is damaged, newer, or another program's: it is left
- * untouched. path and fault must outlive the store; every later fault goes to *fault too. */
-GLN_MUST_USE GlnStatus gln_store_open(const char *path, GlnStoreWish wish, GlnArena *arena, GlnStore **store,
-                                      GlnStoreFault *fault);
-void gln_store_close(GlnStore *store);
-/* All of them or none. once: what is there already, the same in everything, is not added again. A backup is made before a
- * day's first record. */
-GLN_MUST_USE GlnStatus gln_store_add(GlnStore *store, const GlnPractice *practices, size_t count, bool once,
-                                     size_t *added);
-/* In the order of days. */
-GLN_MUST_USE GlnStatus gln_store_read(GlnStore *store, GlnText student, GlnArena *arena,
-                                      GlnPractice **practices, size_t *count);
-GLN_MUST_USE GlnStatus gln_store_students(GlnStore *store, GlnArena *arena, GlnText **names, size_t *count);
-/* A student with everything recorded, from the backups too. */
-GLN_MUST_USE GlnStatus gln_store_delete(GlnStore *store, GlnText student, bool *found);
 
 /* ---- progress: what a record says -------------------------------------------------------------------------------------- */
 

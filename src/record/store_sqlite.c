@@ -1,6 +1,6 @@
 /* The record of practice in one SQLite file. What was practised is all that is kept; half-lives are worked out from it
  * each time, so nothing derived can go stale or be counted twice. */
-#include "study.h"
+#include "record.h"
 
 #include <sqlite3.h>
 #include <stdio.h>

@@ -1,11 +1,11 @@
-/* The record: round trips, and what may befall it — killed writers, two writers, newer, damaged and foreign files. */
+/* The store: round trips, and what may befall it — killed writers, two writers, newer, damaged and foreign files. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <setjmp.h>
 #include <cmocka.h>
 
-#include "study.h"
+#include "record.h"
 
 #include <signal.h>
 #include <sqlite3.h>
