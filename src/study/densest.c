@@ -112,6 +112,27 @@ static void weigh(const GlnNeeds *needs, const bool *learned, const bool *in, in
       *bars += needs->items[i].bars;
 }
 
+/* The network whose minimum cut is the set that gains most over a density of bars to grips. */
+static void lay_network(Network *network, const GlnNeeds *needs, const bool *learned, int64_t bars,
+                        int64_t grips) {
+  const uint32_t source = (uint32_t)(needs->count + needs->grip_count), sink = source + 1;
+  for (uint32_t i = 0; i < network->node_count; i++)
+    network->first[i] = NONE;
+  network->arc_count = 0;
+  for (size_t i = 0; i < needs->count; i++) {
+    const GlnNeed *need = &needs->items[i];
+    if (all_learned(need, learned))
+      continue;
+    add_arc(network, source, (uint32_t)i, need->bars * grips);
+    for (size_t g = 0; g < need->grip_count; g++)
+      if (!learned[need->grips[g]])
+        add_arc(network, (uint32_t)i, (uint32_t)needs->count + need->grips[g], INT64_MAX / 2);
+  }
+  for (size_t i = 0; i < needs->grip_count; i++)
+    if (!learned[i])
+      add_arc(network, (uint32_t)(needs->count + i), sink, bars);
+}
+
 GlnStatus gln_densest_find(const GlnNeeds *needs, const bool *learned, GlnArena *arena, bool *in) {
   Network network;
   GLN_TRY(open_network(needs, arena, &network));
@@ -121,22 +142,9 @@ GlnStatus gln_densest_find(const GlnNeeds *needs, const bool *learned, GlnArena 
   for (;;) {
     int64_t bars = 0, grips = 0;
     weigh(needs, learned, in, &bars, &grips);
-    for (uint32_t i = 0; i < network.node_count; i++)
-      network.first[i] = NONE;
-    network.arc_count = 0;
-    for (size_t i = 0; i < needs->count; i++) {
-      if (all_learned(&needs->items[i], learned))
-        continue;
-      add_arc(&network, source, (uint32_t)i, needs->items[i].bars * grips);
-      for (size_t g = 0; g < needs->items[i].grip_count; g++)
-        if (!learned[needs->items[i].grips[g]])
-          add_arc(&network, (uint32_t)i, (uint32_t)needs->count + needs->items[i].grips[g], INT64_MAX / 2);
-    }
-    for (size_t i = 0; i < needs->grip_count; i++)
-      if (!learned[i])
-        add_arc(&network, (uint32_t)(needs->count + i), sink, bars);
+    lay_network(&network, needs, learned, bars, grips);
     fill(&network, source, sink);
-    /* Nothing beyond the sources side's reach: no set is denser than the one at hand. */
+    /* Grips on the source's side: none when no set is denser than the one at hand. */
     bool denser = false;
     for (size_t i = 0; i < needs->grip_count; i++)
       denser = denser || (!learned[i] && network.level[needs->count + i] != NONE);

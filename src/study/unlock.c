@@ -110,57 +110,82 @@ static void learn(Work *work, uint32_t grip) {
 #define EASE_SCALE 1000.0
 #define WAIT_SHIFT 32
 
-static GlnStatus order_exactly(Work *work, const uint32_t *block, size_t count) {
-  const size_t sets = (size_t)1 << count;
-  GlnArenaMark mark = gln_arena_mark(work->arena);
-  int32_t *open = GLN_NEW(work->arena, int32_t, sets);
-  int64_t *least = GLN_NEW(work->arena, int64_t, sets);
-  uint8_t *last = GLN_NEW(work->arena, uint8_t, sets);
-  if (open == NULL || least == NULL || last == NULL)
-    return GLN_MEMORY;
-  int64_t total = 0;
-  for (size_t i = 0; i < work->needs.count; i++) {
-    const GlnNeed *need = &work->needs.items[i];
-    size_t set = 0;
-    bool inside = true;
-    for (size_t g = 0; g < need->grip_count; g++) {
-      size_t at = 0;
-      while (at < count && block[at] != need->grips[g])
-        at++;
-      if (at < count)
-        set |= (size_t)1 << at;
-      else
-        inside = inside && work->learned[need->grips[g]];
-    }
-    if (inside && set != 0)
-      open[set] += (int32_t)need->bars;
-    total += inside && set != 0 ? need->bars : 0;
+/* Tables over the subsets of a block: bit n of a set is grip n of the block. */
+typedef struct Subsets {
+  const uint32_t *block;
+  size_t count;
+  int32_t *open;  /* bars of the block that a set unlocks */
+  int64_t *least; /* least wait of a set's own orders, with effort below */
+  uint8_t *last;  /* the grip that comes last in such an order */
+  int64_t bars;   /* that the whole block unlocks */
+} Subsets;
+
+/* What a bar still needs of the block; false when it needs a grip outside, or nothing. */
+static bool set_of_need(const Work *work, const Subsets *subsets, const GlnNeed *need, size_t *set) {
+  *set = 0;
+  for (size_t g = 0; g < need->grip_count; g++) {
+    size_t at = 0;
+    while (at < subsets->count && subsets->block[at] != need->grips[g])
+      at++;
+    if (at < subsets->count)
+      *set |= (size_t)1 << at;
+    else if (!work->learned[need->grips[g]])
+      return false;
   }
-  for (size_t bit = 0; bit < count; bit++) /* bars of every subset of a set: sums over subsets */
+  return *set != 0;
+}
+
+static void count_open(const Work *work, Subsets *subsets) {
+  const size_t sets = (size_t)1 << subsets->count;
+  for (size_t i = 0; i < work->needs.count; i++) {
+    size_t set = 0;
+    if (!set_of_need(work, subsets, &work->needs.items[i], &set))
+      continue;
+    subsets->open[set] += (int32_t)work->needs.items[i].bars;
+    subsets->bars += work->needs.items[i].bars;
+  }
+  for (size_t bit = 0; bit < subsets->count; bit++) /* of every subset of a set: sums over subsets */
     for (size_t set = 0; set < sets; set++)
       if ((set >> bit & 1) != 0)
-        open[set] += open[set ^ (size_t)1 << bit];
+        subsets->open[set] += subsets->open[set ^ (size_t)1 << bit];
+}
+
+static void find_least(const Work *work, Subsets *subsets) {
   int64_t ease[GLN_UNLOCK_EXACT_MAX];
-  for (size_t i = 0; i < count; i++)
-    ease[i] = (int64_t)(work->material->items[block[i]].difficulty * EASE_SCALE);
-  for (size_t set = 1; set < sets; set++) {
+  for (size_t i = 0; i < subsets->count; i++)
+    ease[i] = (int64_t)(work->material->items[subsets->block[i]].difficulty * EASE_SCALE);
+  for (size_t set = 1; set < (size_t)1 << subsets->count; set++) {
     int64_t best = INT64_MAX, effort = 0;
-    for (size_t bit = 0; bit < count; bit++) {
+    for (size_t bit = 0; bit < subsets->count; bit++) {
       if ((set >> bit & 1) == 0)
         continue;
       effort += ease[bit];
-      if (least[set ^ (size_t)1 << bit] < best) {
-        best = least[set ^ (size_t)1 << bit];
-        last[set] = (uint8_t)bit;
+      if (subsets->least[set ^ (size_t)1 << bit] < best) {
+        best = subsets->least[set ^ (size_t)1 << bit];
+        subsets->last[set] = (uint8_t)bit;
       }
     }
-    least[set] = best + ((total - open[set]) << WAIT_SHIFT) + effort;
+    subsets->least[set] = best + ((subsets->bars - subsets->open[set]) << WAIT_SHIFT) + effort;
   }
+}
+
+static GlnStatus order_exactly(Work *work, const uint32_t *block, size_t count) {
+  const size_t sets = (size_t)1 << count;
+  GlnArenaMark mark = gln_arena_mark(work->arena);
+  Subsets subsets = {.block = block,
+                     .count = count,
+                     .open = GLN_NEW(work->arena, int32_t, sets),
+                     .least = GLN_NEW(work->arena, int64_t, sets),
+                     .last = GLN_NEW(work->arena, uint8_t, sets)};
+  if (subsets.open == NULL || subsets.least == NULL || subsets.last == NULL)
+    return GLN_MEMORY;
+  count_open(work, &subsets);
+  find_least(work, &subsets);
   uint32_t order[GLN_UNLOCK_EXACT_MAX];
   size_t set = sets - 1;
   for (size_t at = count; at-- > 0;) {
-    order[at] = block[last[set]];
-    set ^= (size_t)1 << last[set];
+    order[at] = block[subsets.last[set]];
+    set ^= (size_t)1 << subsets.last[set];
   }
   gln_arena_rewind(work->arena, mark);
   for (size_t i = 0; i < count; i++)
@@ -234,20 +259,26 @@ static GlnStatus order_block(Work *work, const uint32_t *block, size_t count, co
   return GLN_OK;
 }
 
+/* All that is left when that can be looked at whole, else the densest set. */
+static GlnStatus choose_block(Work *work, size_t left, bool *in) {
+  if (left <= GLN_UNLOCK_EXACT_MAX) {
+    for (size_t i = 0; i < work->needs.grip_count; i++)
+      in[i] = !work->learned[i];
+    return GLN_OK;
+  }
+  GlnArenaMark mark = gln_arena_mark(work->arena);
+  GLN_TRY(gln_densest_find(&work->needs, work->learned, work->arena, in));
+  gln_arena_rewind(work->arena, mark);
+  return GLN_OK;
+}
+
 static GlnStatus order_all(Work *work, size_t unknown) {
   bool *in = GLN_NEW(work->arena, bool, work->needs.grip_count);
   uint32_t *block = GLN_NEW(work->arena, uint32_t, work->needs.grip_count);
   if (in == NULL || block == NULL)
     return GLN_MEMORY;
   while (work->unlock->count < unknown) {
-    if (unknown - work->unlock->count <= GLN_UNLOCK_EXACT_MAX) {
-      for (size_t i = 0; i < work->needs.grip_count; i++)
-        in[i] = !work->learned[i];
-    } else {
-      GlnArenaMark mark = gln_arena_mark(work->arena);
-      GLN_TRY(gln_densest_find(&work->needs, work->learned, work->arena, in));
-      gln_arena_rewind(work->arena, mark);
-    }
+    GLN_TRY(choose_block(work, unknown - work->unlock->count, in));
     size_t count = 0;
     for (size_t i = 0; i < work->needs.grip_count; i++)
       if (in[i])
