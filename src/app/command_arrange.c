@@ -436,10 +436,25 @@ static GlnStatus print(GlnJob *job, const GlnArrangement *arrangement, const Gln
   return GLN_OK;
 }
 
+/* Options that would be given for nothing. */
+static GlnStatus check_options(const GlnJob *job) {
+  const GlnValue *value = job->arguments.value;
+  bool asks_more = value[GLN_OPT_WHY].given || value[GLN_OPT_ALTERNATIVES].given;
+  if (value[GLN_OPT_WITHIN].given && !value[GLN_OPT_ALTERNATIVES].given)
+    return gln_job_complain(job, GLN_USAGE, "add --alternatives 2, or leave it out",
+                            "--within is for --alternatives alone");
+  if (value[GLN_OPT_CSV].given && (value[GLN_OPT_JSON].given || asks_more))
+    return gln_job_complain(job, GLN_USAGE, "leave one out; --json holds all there is to say",
+                            "--csv is the table of the line and goes with neither --json, --why nor "
+                            "--alternatives");
+  return GLN_OK;
+}
+
 GlnStatus gln_run_arrange(GlnJob *job) {
   GlnArrangement arrangement;
   GlnWhy why;
   bool asks_why = job->arguments.value[GLN_OPT_WHY].given;
+  GLN_TRY(check_options(job));
   GLN_TRY(gln_job_arrange(job, &arrangement));
   if (asks_why) {
     GLN_TRY(gln_why_find(job, &arrangement, &why));

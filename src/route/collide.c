@@ -201,12 +201,12 @@ static int top_distance(const GlnGripQuery *query, int midi) {
   return up < 12 - up ? up : 12 - up;
 }
 
+/* The list is not empty. */
 static const GlnGrip *nearest_by_top(const GlnGripQuery *asked, const GlnGripList *list) {
-  const GlnGrip *best = NULL;
-  for (size_t g = 0; g < list->count; ++g) {
+  const GlnGrip *best = &list->grips[0];
+  for (size_t g = 1; g < list->count; ++g) {
     const GlnGrip *grip = &list->grips[g];
-    if (best == NULL ||
-        top_distance(asked, grip->midi[grip->top_string]) < top_distance(asked, best->midi[best->top_string]))
+    if (top_distance(asked, grip->midi[grip->top_string]) < top_distance(asked, best->midi[best->top_string]))
       best = grip;
   }
   return best;

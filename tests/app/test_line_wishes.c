@@ -96,6 +96,13 @@ static void test_alternatives(void **state) {
   ran = RUN(chart, "gripline", "arrange", "-", "--alternatives", "1", "--vary");
   assert_int_equal(ran.status, 2);
   drop(&ran);
+  ran = RUN(chart, "gripline", "arrange", "-", "--within", "20");
+  assert_int_equal(ran.status, 2);
+  says(ran.err, "--alternatives");
+  drop(&ran);
+  ran = RUN(chart, "gripline", "arrange", "-", "--csv", "--why", "all");
+  assert_int_equal(ran.status, 2);
+  drop(&ran);
 }
 
 /* The command line goes before a section's wish, and that before the chart's own. */
