@@ -33,7 +33,10 @@ GlnStatus gln_job_fret_range(const GlnJob *job, GlnFretRange *range) {
   *range = (GlnFretRange){0, 0};
   if (!value->given || gln_fret_range_parse(value->text, range))
     return GLN_OK;
-  return complain_of_value(job, GLN_OPT_FRETS, "not a stretch of the neck",
+  long low = 0, high = 0;
+  bool two = read_range(value->text, 0, GLN_FRETS_MAX, &low, &high);
+  return complain_of_value(job, GLN_OPT_FRETS,
+                           two ? "the first fret must not lie above the second" : "not a stretch of the neck",
                            "write two frets, the lower first: 3-9");
 }
 
