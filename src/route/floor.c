@@ -137,19 +137,29 @@ void gln_floors_set(GlnFloors *floors, const GlnTrellis *trellis, const GlnEdge 
     gln_columns_set(&floors->columns, k, &features[many[k]]);
 }
 
+static const GlnFeature *feature_at(const GlnTerm *term, bool is_to, uint32_t label) {
+  return is_to ? &term->pairs->to[label] : &term->pairs->from[label];
+}
+
 static void add_term(const GlnFloors *floors, const GlnTerm *term, bool one_is_to, size_t at, uint32_t one,
-                     bool of_load, double out[GLN_BLOCK]) {
+                     double out[GLN_BLOCK]) {
   float voice[GLN_BLOCK], seconds[GLN_BLOCK];
-  const GlnFeature *feature = one_is_to ? &term->pairs->to[one] : &term->pairs->from[one];
-  gln_floor_block(term->pairs->costing, &floors->columns, at, feature, one_is_to, voice, seconds);
+  double limit = floors->trellis->load_limit, fine = gln_trellis_fine(floors->trellis);
+  gln_floor_block(term->pairs->costing, &floors->columns, at, feature_at(term, one_is_to, one), one_is_to,
+                  voice, seconds);
+  for (int k = 0; k < GLN_BLOCK; ++k)
+    out[k] += term->voices * (double)voice[k] + term->haste * (double)seconds[k] +
+              (term->load * (double)seconds[k] > limit ? fine : 0);
+}
+
+static void add_load(const GlnFloors *floors, const GlnTerm *term, bool one_is_to, size_t at, uint32_t one,
+                     double out[GLN_BLOCK]) {
+  float seconds[GLN_BLOCK];
+  seconds_floors(&term->pairs->costing->floor, &floors->columns, at, feature_at(term, one_is_to, one),
+                 one_is_to, seconds);
   for (int k = 0; k < GLN_BLOCK; ++k) {
     double load = term->load * (double)seconds[k];
-    if (of_load)
-      out[k] = load > out[k] ? load : out[k];
-    else if (load > floors->trellis->load_limit)
-      out[k] = (double)INFINITY;
-    else
-      out[k] += term->voices * (double)voice[k] + term->haste * (double)seconds[k];
+    out[k] = load > out[k] ? load : out[k];
   }
 }
 
@@ -159,9 +169,9 @@ void gln_floors_block(const GlnFloors *floors, size_t at, uint32_t one, bool of_
     out[k] = 0;
   if (has_features(edge)) {
     if (edge->up.pairs != NULL)
-      add_term(floors, &edge->up, floors->upward, at, one, of_load, out);
+      (of_load ? add_load : add_term)(floors, &edge->up, floors->upward, at, one, out);
     if (edge->down.pairs != NULL)
-      add_term(floors, &edge->down, !floors->upward, at, one, of_load, out);
+      (of_load ? add_load : add_term)(floors, &edge->down, !floors->upward, at, one, out);
     return;
   }
   for (size_t k = 0; k < GLN_BLOCK && at + k < floors->count; ++k) {

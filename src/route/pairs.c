@@ -46,10 +46,14 @@ GlnChangeCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to) {
   return slot->cost;
 }
 
-static double term_value(const GlnTerm *term, GlnChangeCost cost, double load_limit) {
-  if (term->load * (double)cost.seconds > load_limit)
-    return (double)INFINITY;
-  return term->voices * (double)cost.voice + term->haste * (double)cost.seconds;
+double gln_trellis_fine(const GlnTrellis *trellis) {
+  return trellis->load_fine > 0 ? trellis->load_fine : (double)INFINITY;
+}
+
+static double term_value(const GlnTrellis *trellis, const GlnTerm *term, GlnChangeCost cost) {
+  double value = term->voices * (double)cost.voice + term->haste * (double)cost.seconds;
+  bool hurried = term->load * (double)cost.seconds > trellis->load_limit;
+  return hurried ? value + gln_trellis_fine(trellis) : value;
 }
 
 double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high) {
@@ -57,9 +61,9 @@ double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t lo
     return edge->matrix[(size_t)low * trellis->variables[edge->high].label_count + high];
   double cost = 0;
   if (edge->up.pairs != NULL)
-    cost += term_value(&edge->up, gln_pairs_cost(edge->up.pairs, low, high), trellis->load_limit);
+    cost += term_value(trellis, &edge->up, gln_pairs_cost(edge->up.pairs, low, high));
   if (edge->down.pairs != NULL)
-    cost += term_value(&edge->down, gln_pairs_cost(edge->down.pairs, high, low), trellis->load_limit);
+    cost += term_value(trellis, &edge->down, gln_pairs_cost(edge->down.pairs, high, low));
   return cost;
 }
 
@@ -71,22 +75,23 @@ static double seconds_between(const GlnPairs *pairs, uint32_t from, uint32_t to)
 }
 
 /* Without looking for the cost or remembering it: for costs that are asked for once. A forbidden change stays uncosted. */
-static double term_once(const GlnTerm *term, uint32_t from, uint32_t to, double load_limit) {
+static double term_once(const GlnTrellis *trellis, const GlnTerm *term, uint32_t from, uint32_t to) {
   const GlnPairs *pairs = term->pairs;
   if (pairs == NULL)
     return 0;
   if (pairs->given != NULL)
-    return term_value(term, pairs->given[from * pairs->to_count + to], load_limit);
-  if (!isinf(load_limit) && term->load * seconds_between(pairs, from, to) > load_limit)
+    return term_value(trellis, term, pairs->given[from * pairs->to_count + to]);
+  bool outright = !isinf(trellis->load_limit) && isinf(gln_trellis_fine(trellis));
+  if (outright && term->load * seconds_between(pairs, from, to) > trellis->load_limit)
     return (double)INFINITY;
-  return term_value(term, gln_change_cost(pairs->costing, &pairs->from[from], &pairs->to[to]), load_limit);
+  return term_value(trellis, term, gln_change_cost(pairs->costing, &pairs->from[from], &pairs->to[to]));
 }
 
 double gln_edge_cost_once(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high) {
   if (edge->matrix != NULL)
     return gln_edge_cost(trellis, edge, low, high);
-  double cost = term_once(&edge->up, low, high, trellis->load_limit);
-  return isinf(cost) ? cost : cost + term_once(&edge->down, high, low, trellis->load_limit);
+  double cost = term_once(trellis, &edge->up, low, high);
+  return isinf(cost) ? cost : cost + term_once(trellis, &edge->down, high, low);
 }
 
 static double greater(double a, double b) {

@@ -172,6 +172,7 @@ typedef struct GlnTrellis {
   GlnEdge *edges; /* at most one for two variables */
   size_t edge_count;
   double load_limit; /* changes with a greater load are forbidden; INFINITY: none */
+  double load_fine;  /* or cost so much more, where this is not 0 */
   double
       usual_change; /* what a change costs in an answer without the limit; 0: not known. Saves work, changes nothing */
 } GlnTrellis;
@@ -199,6 +200,7 @@ double gln_trellis_load(const GlnTrellis *trellis, const uint32_t *labels); /* g
 
 GlnChangeCost gln_pairs_cost(GlnPairs *pairs, uint32_t from, uint32_t to);
 
+double gln_trellis_fine(const GlnTrellis *trellis); /* what a change past the load limit costs more */
 /* Costs of one edge; INFINITY where the load limit forbids the change. A floor is never more than the cost. */
 double gln_edge_cost(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
 double gln_edge_cost_once(const GlnTrellis *trellis, const GlnEdge *edge, uint32_t low, uint32_t high);
@@ -225,6 +227,8 @@ typedef struct GlnRanked {
   uint32_t at;
 } GlnRanked;
 int gln_ranked_compare(const void *a, const void *b); /* for qsort; ties by at */
+/* The same order, quicker. spare: room for as many. */
+void gln_ranked_sort(GlnRanked *ranked, size_t count, GlnRanked *spare);
 
 /* The order in which variables with more than one live label come off as leaves, by which edge, and what is left:
  * the core, every variable of which has two neighbours or more in it. */
@@ -245,7 +249,7 @@ typedef struct GlnSolver {
   uint32_t *count;
   uint32_t **label;
   double **theta; /* per variable and live label: working sums */
-  GlnRanked *ranked, *targets;
+  GlnRanked *ranked, *targets, *spare;
   uint32_t *many; /* labels in the order of ranked */
   GlnFloors floors;
   double *send, *receive; /* one message, as long as the longest variable */

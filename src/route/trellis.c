@@ -53,12 +53,13 @@ GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver 
   }
   solver->ranked = GLN_NEW(arena, GlnRanked, longest);
   solver->targets = GLN_NEW(arena, GlnRanked, longest);
+  solver->spare = GLN_NEW(arena, GlnRanked, longest);
   solver->many = GLN_NEW(arena, uint32_t, longest);
   GLN_TRY(gln_columns_make(longest, arena, &solver->floors.columns));
   solver->send = GLN_NEW(arena, double, longest);
   solver->receive = GLN_NEW(arena, double, longest);
-  if (solver->ranked == NULL || solver->targets == NULL || solver->many == NULL || solver->send == NULL ||
-      solver->receive == NULL)
+  if (solver->ranked == NULL || solver->targets == NULL || solver->spare == NULL || solver->many == NULL ||
+      solver->send == NULL || solver->receive == NULL)
     return GLN_MEMORY;
   GlnPeeling *peeling = &solver->peeling;
   peeling->order = GLN_NEW(arena, uint32_t, n);
@@ -74,11 +75,44 @@ GlnStatus gln_solver_make(const GlnTrellis *trellis, GlnArena *arena, GlnSolver 
 
 /* ---- messages ------------------------------------------------------------------------------------------------- */
 
+static bool comes_before(const GlnRanked *a, const GlnRanked *b) {
+  return a->value < b->value || (a->value <= b->value && a->at < b->at);
+}
+
 int gln_ranked_compare(const void *a, const void *b) {
-  const GlnRanked *x = a, *y = b;
-  if (x->value < y->value || x->value > y->value)
-    return x->value < y->value ? -1 : 1;
-  return x->at < y->at ? -1 : x->at > y->at;
+  return comes_before(a, b) ? -1 : comes_before(b, a);
+}
+
+static void merge(const GlnRanked *from, size_t left, size_t middle, size_t right, GlnRanked *to) {
+  size_t a = left, b = middle;
+  for (size_t i = left; i < right; ++i)
+    to[i] = b >= right || (a < middle && comes_before(&from[a], &from[b])) ? from[a++] : from[b++];
+}
+
+/* By merging, with the comparison in place: the sorts of a solve took a seventh of its time through qsort. */
+void gln_ranked_sort(GlnRanked *ranked, size_t count, GlnRanked *spare) {
+  const size_t run = 8;
+  for (size_t start = 0; start < count; start += run)
+    for (size_t i = start + 1; i < count && i < start + run; ++i) {
+      GlnRanked taken = ranked[i];
+      size_t at = i;
+      for (; at > start && comes_before(&taken, &ranked[at - 1]); --at)
+        ranked[at] = ranked[at - 1];
+      ranked[at] = taken;
+    }
+  GlnRanked *from = ranked, *to = spare;
+  for (size_t width = run; width < count; width *= 2) {
+    for (size_t left = 0; left < count; left += 2 * width) {
+      size_t middle = left + width < count ? left + width : count;
+      size_t right = middle + width < count ? middle + width : count;
+      merge(from, left, middle, right, to);
+    }
+    GlnRanked *other = from;
+    from = to;
+    to = other;
+  }
+  if (from != ranked)
+    memcpy(ranked, from, count * sizeof *ranked);
 }
 
 /* The least of the sources' values and floors for one target. Sources come from the cheapest up: once a source alone
@@ -128,7 +162,7 @@ static void rank_sources(GlnSolver *solver, const GlnEdge *edge, bool upward, co
   uint32_t source = upward ? edge->low : edge->high, count = solver->count[source];
   for (uint32_t k = 0; k < count; ++k)
     solver->ranked[k] = (GlnRanked){in[k], k};
-  qsort(solver->ranked, count, sizeof *solver->ranked, gln_ranked_compare);
+  gln_ranked_sort(solver->ranked, count, solver->spare);
   for (uint32_t k = 0; k < count; ++k)
     solver->many[k] = solver->label[source][solver->ranked[k].at];
   gln_floors_set(&solver->floors, solver->trellis, edge, upward, solver->many, count);
@@ -156,7 +190,7 @@ static void message_windowed(GlnSolver *solver, const GlnEdge *edge, bool upward
     out[t] = cheapest;
     solver->targets[t] = (GlnRanked){others[t] + cheapest, t};
   }
-  qsort(solver->targets, count, sizeof *solver->targets, gln_ranked_compare);
+  gln_ranked_sort(solver->targets, count, solver->spare);
   for (uint32_t i = 0; i < count && solver->targets[i].value <= least + window; ++i) {
     uint32_t t = solver->targets[i].at;
     size_t likely = 0;

@@ -8,6 +8,7 @@
 #include "route_internal.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define VARIABLES_MAX 8
@@ -192,12 +193,31 @@ static void test_out_of_memory(void **state) {
   assert_int_equal(status, GLN_OK);
 }
 
+/* The sort of the solver against the C library's, ties and infinities among the values. */
+static void test_sort(void **state) {
+  (void)state;
+  enum { MOST = 300 };
+  static GlnRanked ranked[MOST], expected[MOST], spare[MOST];
+  uint32_t seed = 5;
+  for (size_t count = 0; count < MOST; count += count < 40 ? 1 : 37) {
+    for (size_t i = 0; i < count; ++i) {
+      seed = seed * 1664525U + 1013904223U;
+      uint32_t value = (seed >> 8) % 50;
+      ranked[i] = (GlnRanked){value == 49 ? (double)INFINITY : (double)value / 4, (uint32_t)(count - i)};
+    }
+    memcpy(expected, ranked, sizeof expected);
+    if (count > 0)
+      qsort(expected, count, sizeof *expected, gln_ranked_compare);
+    gln_ranked_sort(ranked, count, spare);
+    for (size_t i = 0; i < count; ++i)
+      assert_int_equal(ranked[i].at, expected[i].at);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_smooth),
-      cmocka_unit_test(test_easy),
-      cmocka_unit_test(test_whole_graph),
-      cmocka_unit_test(test_out_of_memory),
+      cmocka_unit_test(test_sort),        cmocka_unit_test(test_smooth),        cmocka_unit_test(test_easy),
+      cmocka_unit_test(test_whole_graph), cmocka_unit_test(test_out_of_memory),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
