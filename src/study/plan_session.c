@@ -146,6 +146,8 @@ static void add_pieces(Session *session, const GlnSongPiece *pieces, size_t coun
   int weights = 0;
   for (size_t i = 0; i < count; i++)
     weights += weight_of(pieces[i].kind);
+  if (weights == 0)
+    return;
   int heaviest = filling->song * weight_of(pieces[count - 1].kind) / weights;
   int rounds = (heaviest + GLN_STEP_MAX - 1) / GLN_STEP_MAX;
   int left = filling->song;
@@ -214,7 +216,6 @@ GlnStatus gln_session_make(GlnFilling *filling, GlnArena *arena, GlnPlanDay *day
   add_fresh(&session, order, 0);
   if (filling->fresh_count > 1)
     add_fresh(&session, order, 1);
-  if (piece_count > 0)
-    add_pieces(&session, pieces, piece_count);
+  add_pieces(&session, pieces, piece_count);
   return GLN_OK;
 }
