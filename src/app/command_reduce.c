@@ -442,15 +442,15 @@ static GlnStatus run_shapes(GlnJob *job) {
 
 /* What a song can be reduced by. Options with the same way to run go together. */
 static const struct {
-  GlnOptionId option;
   GlnStatus (*run)(GlnJob *job);
+  GlnOptionId option;
   bool writes; /* a file, with --output */
 } goals[] = {
-    {GLN_OPT_GRIPS, run_grips, false},
-    {GLN_OPT_SHAPES, run_shapes, false},
-    {GLN_OPT_CURVE, gln_reduce_run_curve, false},
-    {GLN_OPT_CHORDS, gln_reduce_chords, true},
-    {GLN_OPT_CHORD_LEVEL, gln_reduce_chords, true},
+    {run_grips, GLN_OPT_GRIPS, false},
+    {run_shapes, GLN_OPT_SHAPES, false},
+    {gln_reduce_run_curve, GLN_OPT_CURVE, true},
+    {gln_reduce_chords, GLN_OPT_CHORDS, true},
+    {gln_reduce_chords, GLN_OPT_CHORD_LEVEL, true},
 };
 
 /* The goal that is asked for; GLN_COUNT_OF(goals) when there is none, or more than one. */
@@ -472,7 +472,7 @@ GlnStatus gln_run_reduce(GlnJob *job) {
     return gln_job_complain(job, GLN_USAGE, "",
                             "reduce needs one of --grips N, --shapes N, --curve, and --chords N or --level");
   if (!goals[goal].writes && job->arguments.value[GLN_OPT_OUTPUT].given)
-    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --chords or --level",
-                            "only fewer chords make a new chart to write");
+    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --curve, --chords or --level",
+                            "only a curve or a chart on fewer chords can be written to a file");
   return goals[goal].run(job);
 }

@@ -135,11 +135,12 @@ static const GlnCommand commands[] = {
      "moved along the neck, and says what that costs against the best line of all, where, and why, and how "
      "far it can be from the best that so few allow. Chords are simplified where grips must be saved, unless "
      "--as-written forbids it. With --bass any a chord need not have its own bass lowest, as when a bass "
-     "plays along: then one grip serves more chords. With --chords or --level, writes the chart on fewer "
+     "plays along: then one grip serves more chords. --curve draws a picture with -o. With --chords or "
+     "--level, writes the chart on fewer "
      "chords: plainer forms, chords that do "
      "the same job, "
      "and chords that only lead on left out, so that the ear loses least; it says what each change costs.",
-     "gripline reduce --shapes 6 song.chart", "chart", OPTIONS(reduce_options), gln_run_reduce},
+     "gripline reduce --shapes 6 song.chart", "chart|svg|png|pdf", OPTIONS(reduce_options), gln_run_reduce},
     {"standins", "FILE", "families of chords, and what may stand in for each, with reasons",
      "Groups the song's chords by the job that they do in place, and offers stand-ins for each: the reason "
      "in "

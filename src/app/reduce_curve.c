@@ -61,9 +61,38 @@ static void print_curve(GlnJob *job, const GlnArrangement *best, bool shapes, co
   gln_table_print(job, &table, &job->out);
 }
 
+static GlnStatus draw_curve(GlnJob *job, const GlnArrangement *best, bool shapes, const GlnCurvePoint *points,
+                            size_t count, GlnPageFormat format) {
+  const GlnPageOptions options = gln_page_defaults();
+  GlnBuffer picture = gln_buffer(job->arena);
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status = gln_curve_write(points, count, shapes, best->line->total, best->chart->title, &options,
+                                     format, &picture, &diags);
+  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  GLN_TRY(status);
+  GLN_TRY(gln_buffer_status(&picture));
+  return gln_job_deliver(job, gln_buffer_text(&picture));
+}
+
+/* Which picture --output asks for. */
+static GlnStatus picture_format(const GlnJob *job, GlnPageFormat *format) {
+  GlnText path = job->arguments.value[GLN_OPT_OUTPUT].text;
+  size_t dot = path.length;
+  while (dot > 0 && path.at[dot - 1] != '.')
+    dot--;
+  if (gln_page_format_parse(gln_text_from(path, dot), format) == GLN_OK)
+    return GLN_OK;
+  return gln_job_complain(job, GLN_USAGE, "end the name in .svg, .png or .pdf",
+                          "reduce --curve draws no such kind of file: %.*s", (int)path.length, path.at);
+}
+
 GlnStatus gln_reduce_run_curve(GlnJob *job) {
   GlnArrangement arrangement;
   const GlnArrangement *best = &arrangement;
+  bool draws = job->arguments.value[GLN_OPT_OUTPUT].given;
+  GlnPageFormat format = GLN_PAGE_SVG;
+  if (draws)
+    GLN_TRY(picture_format(job, &format));
   GLN_TRY(gln_job_arrange(job, &arrangement));
   GlnLineOptions options = best->options;
   options.simplify = !job->arguments.value[GLN_OPT_AS_WRITTEN].given;
@@ -78,6 +107,8 @@ GlnStatus gln_reduce_run_curve(GlnJob *job) {
   }
   if (job->arguments.value[GLN_OPT_JSON].given)
     return print_curve_json(job, best, shapes, points, count);
+  if (draws)
+    return draw_curve(job, best, shapes, points, count, format);
   print_curve(job, best, shapes, points, count);
   return GLN_OK;
 }

@@ -72,6 +72,12 @@ GLN_MUST_USE GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *
 GLN_MUST_USE GlnStatus gln_progress_page_write(const GlnProgress *progress, const GlnPageOptions *options,
                                                GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
+/* The curve of gln_line_curve as a picture of its own size; best: total of the best line of all. Appends the file's bytes
+ * to out, in whose arena it works. */
+GLN_MUST_USE GlnStatus gln_curve_write(const GlnCurvePoint *points, size_t count, bool shapes, double best,
+                                       GlnText title, const GlnPageOptions *options, GlnPageFormat format,
+                                       GlnBuffer *out, GlnDiags *diags);
+
 /* One chord diagram as a picture of its own, cut to size. symbol is the name drawn over it; empty for none.
  */
 GLN_MUST_USE GlnStatus gln_diagram_write(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
