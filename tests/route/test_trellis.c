@@ -198,11 +198,11 @@ static void test_sort(void **state) {
   (void)state;
   enum { MOST = 300 };
   static GlnRanked ranked[MOST], expected[MOST], spare[MOST];
-  uint32_t seed = 5;
+  uint32_t drawn = 5;
   for (size_t count = 0; count < MOST; count += count < 40 ? 1 : 37) {
     for (size_t i = 0; i < count; ++i) {
-      seed = seed * 1664525U + 1013904223U;
-      uint32_t value = (seed >> 8) % 50;
+      drawn = drawn * 1664525U + 1013904223U;
+      uint32_t value = (drawn >> 8) % 50;
       ranked[i] = (GlnRanked){value == 49 ? (double)INFINITY : (double)value / 4, (uint32_t)(count - i)};
     }
     memcpy(expected, ranked, sizeof expected);
