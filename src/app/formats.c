@@ -75,6 +75,50 @@ static GlnStatus write_mxl(GlnJob *job, GlnBuffer *out) {
   return write_score(job, gln_mxl_write, out);
 }
 
+static GlnStatus read_lab(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  return gln_lab_read(bytes, job->arena, diags, import);
+}
+
+static GlnStatus read_bars(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  return gln_bar_list_read(bytes, job->arena, diags, import);
+}
+
+static GlnStatus read_text(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  return gln_plain_text_read(bytes, job->arena, diags, import);
+}
+
+/* The operand's song, played through. */
+static GlnStatus read_song(GlnJob *job, GlnDiags *diags, GlnText *name, GlnSong **song) {
+  GlnText source = {NULL, 0};
+  GLN_TRY(gln_job_read_source(job, name, &source));
+  GlnChart *chart = NULL;
+  GlnStatus status = gln_chart_read(source, job->arena, diags, &chart);
+  if (status == GLN_OK)
+    status = gln_song_play(chart, job->arena, diags, song);
+  if (status != GLN_OK)
+    gln_job_show_diags(job, diags, *name, source);
+  return status;
+}
+
+static GlnStatus write_lab(GlnJob *job, GlnBuffer *out) {
+  GlnText name = {NULL, 0};
+  GlnDiags diags = gln_diags(job->arena);
+  GlnSong *song = NULL;
+  GLN_TRY(read_song(job, &diags, &name, &song));
+  gln_job_show_diags(job, &diags, name, song->chart->source);
+  return gln_lab_write(song, out);
+}
+
+static GlnStatus write_bars(GlnJob *job, GlnBuffer *out) {
+  GlnText name = {NULL, 0};
+  GlnDiags diags = gln_diags(job->arena);
+  GlnSong *song = NULL;
+  GLN_TRY(read_song(job, &diags, &name, &song));
+  GlnStatus status = gln_bar_list_write(song, &diags, out);
+  gln_job_show_diags(job, &diags, name, song->chart->source);
+  return status;
+}
+
 static const GlnFormat formats[] = {
 #define FORMAT_ROW(id, name, endings, words, bytes_max, knows, read, write)                                  \
   [id] = {name, endings, words, bytes_max, knows, read, write},

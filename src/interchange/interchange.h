@@ -7,6 +7,7 @@
 #include "base.h"
 #include "grip.h"
 #include "route.h"
+#include "song.h"
 #include "sound.h"
 #include "study.h"
 #include "theory.h"
@@ -60,6 +61,32 @@ typedef struct GlnMusicXmlOptions {
 GLN_MUST_USE GlnStatus gln_musicxml_write(const GlnMusicXmlOptions *options, GlnBuffer *out);
 
 GLN_MUST_USE GlnStatus gln_mxl_write(const GlnMusicXmlOptions *options, GlnBuffer *out);
+
+/* ---- chords with times, chords in bars ------------------------------------------------------------------ */
+
+#define GLN_LAB_LINES_MAX   100000
+#define GLN_LAB_SECONDS_MAX 86400.0 /* a day */
+
+/* .lab: lines of start, end (seconds) and a label in Harte syntax. The beat and the meter are found from the times, and
+ * told in a note. GLN_INPUT with every faulty line in diags, GLN_LIMIT, GLN_MEMORY. */
+GLN_MUST_USE GlnStatus gln_lab_read(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+/* The song played through in its tempo, microseconds kept. */
+GLN_MUST_USE GlnStatus gln_lab_write(const GlnSong *song, GlnBuffer *out);
+
+/* Bars of labels in Harte syntax, "." for a beat on which the chord before goes on: "| C:maj . A:min7 . | F:maj |". A
+ * line "# metre: 3/4" sets the meter; "# title:", "# artist:", "# tonic:", "# key:" and "# tempo:" are read as well. One
+ * label fills its bar, two share it; a bar with any other number of beats than the meter has is one of its own meter.
+ * Errors as above. */
+GLN_MUST_USE GlnStatus gln_bar_list_read(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+/* The form played through, four bars a line; a bar with chords between its beats gets a metre in which they are beats
+ * (8/8 for 4/4). GLN_INPUT with the bar's place in the chart when there is none. */
+GLN_MUST_USE GlnStatus gln_bar_list_write(const GlnSong *song, GlnDiags *diags, GlnBuffer *out);
+
+/* Pasted text: bars between |, or chords over the lines of a lyric, headings and headers as people write them. Words stay as
+ * comments of the chart; guesses are told in diags, and a note says how sure the whole is. Errors as above, GLN_INPUT for a
+ * text without a chord. */
+GLN_MUST_USE GlnStatus gln_plain_text_read(GlnText bytes, GlnArena *arena, GlnDiags *diags,
+                                           GlnImport *import);
 
 /* ---- Standard MIDI File 1.0, format 1 ---------------------------------------------------------------- */
 

@@ -45,6 +45,24 @@ static void test_chart_to_midi(void **state) {
   drop(&ran);
 }
 
+static void test_lists_and_pasted_text(void **state) {
+  (void)state;
+  Ran lab = RUN(80, false, "tempo: 120\n| C | G7 |\n", "gripline", "convert", "-", "-", "--to", "lab");
+  assert_string_equal(lab.out, "0.000000\t2.000000\tC:maj\n2.000000\t4.000000\tG:7\n");
+  drop(&lab);
+  Ran bars = RUN(80, false, "| C | Dm7 G7 |\n", "gripline", "convert", "-", "-", "--to", "bars");
+  assert_string_equal(bars.out, "# metre: 4/4\n| C:maj | D:min7 . G:7 . |\n");
+  drop(&bars);
+  Ran pasted = RUN(80, false, "C  Hm\n", "gripline", "convert", "-", "-", "--from", "text", "--to", "chart");
+  assert_int_equal(pasted.status, 3); /* words, and no chord line */
+  drop(&pasted);
+  Ran text =
+      RUN(80, false, "| C | Hm |\n", "gripline", "convert", "-", "-", "--from", "text", "--to", "chart");
+  assert_int_equal(text.status, 0);
+  assert_non_null(strstr(text.err, "standard input:1:7: warning: this is no chord that can be read"));
+  drop(&text);
+}
+
 static void test_what_cannot_be(void **state) {
   (void)state;
   Ran unnamed = RUN(80, false, "| C |\n", "gripline", "convert", "-", "-");
@@ -68,9 +86,9 @@ static void test_what_cannot_be(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_formats_by_name), cmocka_unit_test(test_table),
-      cmocka_unit_test(test_chart_to_chart),  cmocka_unit_test(test_chart_to_midi),
-      cmocka_unit_test(test_what_cannot_be),
+      cmocka_unit_test(test_formats_by_name),       cmocka_unit_test(test_table),
+      cmocka_unit_test(test_chart_to_chart),        cmocka_unit_test(test_chart_to_midi),
+      cmocka_unit_test(test_lists_and_pasted_text), cmocka_unit_test(test_what_cannot_be),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
