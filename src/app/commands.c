@@ -188,7 +188,8 @@ static const GlnCommand commands[] = {
      "the singer's range.",
      "gripline transpose --to Eb song.chart -o song-in-e-flat.chart", "chart", OPTIONS(transpose_options),
      gln_run_transpose},
-    {"convert", "IN OUT", "a song as another kind of file: chart, MusicXML, MIDI",
+    {"convert", "IN OUT",
+     "a song as another kind of file: chart, MusicXML, MIDI, chords with times or in bars",
      "Reads one kind of file and writes another; the names' endings choose them, --from and --to where there "
      "is none, "
      "as with - for standard input and output. What the other kind has no place for is counted and said. "
