@@ -185,12 +185,13 @@ long gln_xml_integer(const GlnXmlNode *node, GlnElement child, long low, long hi
 
 /* ---- chords ------------------------------------------------------------------------------------------------------- */
 
-/* A <harmony>: its first chord. key: in force, for chords given by numerals. transpose: semitones and letters up from what
- * is written. What is not understood is warned of; *silent_for_now true when no chord could be made of it. */
+/* Where a chord stands: the key in force, for chords given by numerals, and how its part transposes. */
 typedef struct GlnHarmonyPlace {
   GlnKey key;
   int steps, semitones; /* of the part's transposition */
 } GlnHarmonyPlace;
+/* The first chord of a <harmony>, as it sounds. What is not understood is warned of; false when no chord could be made of
+ * it. */
 GLN_MUST_USE bool gln_xml_chord_read(const GlnXmlNode *harmony, const GlnHarmonyPlace *place, GlnDiags *diags,
                                      GlnChord *chord);
 /* The note so many letters and semitones above. */
