@@ -172,7 +172,7 @@ typedef enum GlnFormatId {
   X(GLN_OPT_INTO, "to", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as OUT's name says",                              \
     "the kind of file that is written")                                                                      \
   X(GLN_OPT_MELODY, "melody", 0, FLAG, "", 0, 0, "",                                                         \
-    "the notes of IN's melody become the top notes of the chords they sound over")                           \
+    "the highest notes of IN's staff become the tune over the chart's bars")                                 \
   X(GLN_OPT_SCORE, "score", 0, ONE_OF, "lead-sheet|performance", 0, 0, "lead-sheet",                         \
     "MusicXML: the chart's bars with diagrams over slashes, or all that is played as staff and tablature")   \
   X(GLN_OPT_BY, "by", 0, TEXT, "INTERVAL", 0, 0, "",                                                         \

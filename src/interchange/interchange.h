@@ -31,7 +31,7 @@ typedef struct GlnImport {
 #define GLN_MUSICXML_PARTS_MAX    256
 
 typedef struct GlnMusicXmlWish {
-  bool melody; /* the note that sounds over each chord becomes its top note */
+  bool melody; /* the highest notes of the staff become the tune */
 } GlnMusicXmlWish;
 
 /* Does it begin as MusicXML does? */

@@ -106,7 +106,7 @@ static void settle_meters(GlnScore *score) {
 /* ---- places ------------------------------------------------------------------------------------------------------------- */
 
 /* The grid that chords fall on, in ticks: 48 places a quarter, fewer where a bar would need more marks than a chart's has. */
-static int64_t grid_of(GlnMeter meter) {
+int64_t gln_grid_of(GlnMeter meter) {
   int64_t places = 48;
   while (gln_meter_ticks(meter) * places / GLN_TICKS > GLN_BAR_MARKS_MAX)
     places /= 2;
@@ -127,7 +127,7 @@ static void sort_chords(GlnScoreBar *bar) {
  * some did. */
 static bool place_chords(GlnScoreBar *bar) {
   bool shared = false;
-  int64_t grid = grid_of(bar->meter), kept_at = -1;
+  int64_t grid = gln_grid_of(bar->meter), kept_at = -1;
   size_t kept = 0;
   sort_chords(bar);
   for (size_t i = 0; i < bar->chord_count;) {
@@ -159,8 +159,9 @@ static void place_all(GlnScore *score, GlnDiags *diags) {
   const GlnXmlNode *first = NULL;
   for (size_t b = 0; b < score->bar_count; b++) {
     GlnScoreBar *bar = &score->bars[b];
-    bar->ticks = bar->ticks < grid_of(bar->meter) ? grid_of(bar->meter)
-                                                  : bar->ticks / grid_of(bar->meter) * grid_of(bar->meter);
+    bar->ticks = bar->ticks < gln_grid_of(bar->meter)
+                     ? gln_grid_of(bar->meter)
+                     : bar->ticks / gln_grid_of(bar->meter) * gln_grid_of(bar->meter);
     if (bar->chord_count > 1 && place_chords(bar)) {
       first = first == NULL ? bar->chords[0].node : first;
       shared++;
@@ -195,30 +196,13 @@ typedef struct Maker {
 
 static const GlnChord silence = {.silent = true, .quality = -1, .root_tone = -1, .bass_tone = -1};
 
-/* The highest note that sounds at a place of the bar. */
-static const GlnScoreNote *note_at(const GlnScoreBar *bar, int64_t at) {
-  const GlnScoreNote *top = NULL;
-  for (size_t i = 0; i < bar->note_count; i++) {
-    const GlnScoreNote *note = &bar->notes[i];
-    if (note->at <= at && at < note->at + note->ticks &&
-        (top == NULL || gln_pitch_midi(note->pitch) > gln_pitch_midi(top->pitch)))
-      top = note;
-  }
-  return top;
-}
-
-static bool fill_event(Maker *maker, const GlnScoreBar *bar, const GlnScoreChord *chord, GlnEvent *event) {
+static bool fill_event(Maker *maker, const GlnScoreChord *chord, GlnEvent *event) {
   char symbol[GLN_SYMBOL_TEXT_MAX], frets[GLN_FRETS_TEXT_MAX];
   (void)gln_chord_print(&chord->chord, GLN_SIGNS_ASCII, symbol);
   char *copy = gln_text_copy(maker->arena, gln_text(symbol));
   *event = (GlnEvent){.symbol = gln_text(copy), .chord = chord->chord};
   if (copy == NULL)
     return false;
-  const GlnScoreNote *top = maker->wish->melody && !chord->chord.silent ? note_at(bar, chord->at) : NULL;
-  if (top != NULL) {
-    event->has_top = event->top_has_octave = true;
-    event->top = top->pitch;
-  }
   if (chord->frets.string_count != maker->strings || chord->chord.silent)
     return true;
   (void)gln_frets_print(&chord->frets, frets);
@@ -244,7 +228,7 @@ static bool fill_events(Maker *maker, const GlnScoreBar *bar, const GlnEvent *ca
     into->events[0].continues = continues;
   }
   for (size_t i = 0; i < bar->chord_count; i++)
-    if (!fill_event(maker, bar, &bar->chords[i], &into->events[i + leads]))
+    if (!fill_event(maker, &bar->chords[i], &into->events[i + leads]))
       return false;
   for (size_t i = 0; i < into->event_count; i++) {
     int64_t from = i < leads ? 0 : bar->chords[i - leads].at;
@@ -289,6 +273,15 @@ static bool is_same(const GlnBar *bar, const GlnBar *before) {
   return !gln_bar_is_pickup(before) && has_same_chords(bar, before);
 }
 
+/* The melody over a bar, where it is wished for; a note that flows in from the bar before is held. */
+static GlnStatus add_tune(const Maker *maker, const GlnScoreBar *bar, bool flows, GlnBar *into) {
+  if (!maker->wish->melody)
+    return GLN_OK;
+  const GlnTuneNote *last = flows && into[-1].tune_count > 0 ? &into[-1].tune[into[-1].tune_count - 1] : NULL;
+  bool sounds = last != NULL && last->kind != GLN_TUNE_REST;
+  return gln_score_tune(bar, sounds ? &last->pitch : NULL, maker->arena, into);
+}
+
 static GlnStatus fill_section(Maker *maker, const GlnScorePiece *piece, GlnSection *section) {
   *section = (GlnSection){.name = piece->name};
   section->bars = GLN_NEW(maker->arena, GlnBar, piece->bar_count);
@@ -309,9 +302,11 @@ static GlnStatus fill_section(Maker *maker, const GlnScorePiece *piece, GlnSecti
     else if (ending_starts)
       before_endings = last;
     bool flows = i > 0 && !ending_starts && !into->repeat_starts;
-    if (i == 0 && maker->carried[index] != NULL && !fill_event(maker, bar, maker->carried[index], &last))
+    if (i == 0 && maker->carried[index] != NULL && !fill_event(maker, maker->carried[index], &last))
       return GLN_MEMORY;
     if (!fill_events(maker, bar, &last, flows && !last.chord.silent, into))
+      return GLN_MEMORY;
+    if (add_tune(maker, bar, flows, into) != GLN_OK)
       return GLN_MEMORY;
     into->same_as_last = flows && is_same(into, into - 1);
     if (into->same_as_last)
@@ -378,7 +373,7 @@ static bool is_same_section(const GlnSection *a, const GlnSection *b) {
     return false;
   for (size_t i = 0; i < a->bar_count; i++) {
     const GlnBar *x = &a->bars[i], *y = &b->bars[i];
-    if (!has_same_chords(x, y) || gln_ratio_compare(x->beats, y->beats) != 0 ||
+    if (!has_same_chords(x, y) || !gln_tunes_equal(x, y) || gln_ratio_compare(x->beats, y->beats) != 0 ||
         x->repeat_starts != y->repeat_starts || x->repeat_plays != y->repeat_plays ||
         x->endings != y->endings)
       return false;

@@ -235,6 +235,7 @@ typedef struct GlnScoreChord {
 typedef struct GlnScoreNote { /* of the melody */
   int64_t at, ticks;
   GlnPitch pitch; /* as it sounds */
+  bool held;      /* tied to the one before */
 } GlnScoreNote;
 
 typedef struct GlnScoreBar {
@@ -311,6 +312,12 @@ GLN_MUST_USE GlnStatus gln_score_play(GlnScore *score, const GlnScoreForm *form,
 GLN_MUST_USE GlnStatus gln_score_form(GlnScore *score, GlnArena *arena, GlnDiags *diags, GlnScoreForm *form);
 bool gln_score_bar_is_pickup(const GlnScore *score, size_t bar);
 int64_t gln_meter_ticks(GlnMeter meter);
+/* The grid that chords and notes fall on, in ticks. */
+int64_t gln_grid_of(GlnMeter meter);
+/* musicxml_tune.c: the melody over a bar whose events and length are set. before: the last note of the bar before, or NULL. */
+GLN_MUST_USE GlnStatus gln_score_tune(const GlnScoreBar *bar, const GlnPitch *before, GlnArena *arena,
+                                      GlnBar *into);
+bool gln_tunes_equal(const GlnBar *a, const GlnBar *b);
 /* musicxml_chart.c: the chart of it. */
 GLN_MUST_USE GlnStatus gln_score_chart(GlnScore *score, const GlnMusicXmlWish *wish, GlnArena *arena,
                                        GlnDiags *diags, GlnChart *chart);

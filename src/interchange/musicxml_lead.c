@@ -8,6 +8,7 @@ typedef struct LeadSheet {
   size_t **first_event; /* of each bar of each section: index of its first chord in grips */
   const GlnGrip **grips;
   bool first_measure, pickup_done;
+  GlnPitch sounding; /* of the tune */
 } LeadSheet;
 
 static GlnStatus find_grips(LeadSheet *sheet) {
@@ -152,12 +153,56 @@ static void write_body(LeadSheet *sheet, const GlnBar *bar, const GlnEvent *even
     }
 }
 
+/* The tune in place of slashes; of a pick-up, what has begun. The chords stand at their places before it. */
+static void write_tune(LeadSheet *sheet, const GlnBar *bar, bool held_on) {
+  GlnNoteValue values[GLN_NOTE_VALUES_MAX];
+  GlnScoreWriter *writer = sheet->writer;
+  GlnXmlWriter *xml = &writer->xml;
+  GlnRatio unit = gln_ratio(4, bar->meter.unit);
+  GlnRatio late = gln_ratio_subtract(gln_ratio(bar->meter.beats, 1), bar->beats);
+  for (size_t t = 0; t < bar->tune_count; t++) {
+    const GlnTuneNote *note = &bar->tune[t];
+    GlnRatio end = gln_ratio_add(note->beat, note->beats);
+    GlnRatio from = gln_ratio_compare(note->beat, late) < 0 ? late : note->beat;
+    if (gln_ratio_compare(end, late) <= 0)
+      continue;
+    if (note->kind == GLN_TUNE_NOTE)
+      sheet->sounding = note->pitch;
+    int count = gln_note_values(gln_ratio_multiply(gln_ratio_subtract(end, from), unit), values);
+    for (int i = 0; i < count; i++) {
+      bool sounds = note->kind != GLN_TUNE_REST, back = i > 0 || note->kind == GLN_TUNE_HOLD;
+      bool on = i + 1 < count || (t + 1 == bar->tune_count && held_on);
+      gln_xml_open(xml, "note", "%s", "");
+      if (sounds)
+        gln_write_pitch(writer, sheet->sounding);
+      else
+        gln_xml_empty(xml, "rest", "%s", "");
+      gln_xml_number(xml, "duration",
+                     gln_ratio_multiply(values[i].quarters, gln_ratio(writer->divisions, 1)).num);
+      if (sounds && back)
+        gln_xml_empty(xml, "tie", "type=\"stop\"");
+      if (sounds && on)
+        gln_xml_empty(xml, "tie", "type=\"start\"");
+      gln_xml_number(xml, "voice", 1);
+      gln_write_value(writer, &values[i]);
+      gln_xml_close(xml, "note");
+    }
+  }
+}
+
 static int64_t divisions_of(const GlnBar *bar) {
   GlnNoteValue values[GLN_NOTE_VALUES_MAX];
   int64_t divisions = 4;
   GlnRatio unit = gln_ratio(4, bar->meter.unit);
+  for (size_t t = 0; t < bar->tune_count; t++) {
+    int count = gln_note_values(gln_ratio_multiply(bar->tune[t].beats, unit), values);
+    for (int k = 0; k < count; k++)
+      divisions = gln_divisions_with(divisions, values[k].quarters);
+    divisions = gln_divisions_with(divisions, gln_ratio_multiply(bar->tune[t].beat, unit));
+  }
   divisions = gln_divisions_with(divisions, gln_meter_count_quarters(bar->meter));
   for (size_t i = 0; i < bar->event_count; i++) {
+    divisions = gln_divisions_with(divisions, gln_ratio_multiply(bar->events[i].beat, unit));
     int count = gln_note_values(gln_ratio_multiply(bar->events[i].beats, unit), values);
     for (int k = 0; k < count; k++)
       divisions = gln_divisions_with(divisions, values[k].quarters);
@@ -190,11 +235,18 @@ static void write_bar(LeadSheet *sheet, size_t s, size_t b, bool last) {
   if (sheet->first_measure)
     gln_write_tempo(writer);
   sheet->first_measure = false;
+  bool has_tune = bar->tune_count > 0;
+  GlnRatio division = gln_ratio_multiply(gln_ratio(4, bar->meter.unit), gln_ratio(writer->divisions, 1));
   for (size_t e = 0; e < bar->event_count; e++) {
+    int64_t offset = has_tune ? gln_ratio_multiply(bar->events[e].beat, division).num : 0;
     if (is_shown(bar, e))
-      gln_write_harmony(writer, &bar->events[e].chord, sheet->grips[sheet->first_event[s][b] + e], 0);
-    write_body(sheet, bar, &bar->events[e]);
+      gln_write_harmony(writer, &bar->events[e].chord, sheet->grips[sheet->first_event[s][b] + e], offset);
+    if (!has_tune)
+      write_body(sheet, bar, &bar->events[e]);
   }
+  const GlnBar *next = b + 1 < section->bar_count ? bar + 1 : NULL;
+  if (has_tune)
+    write_tune(sheet, bar, next != NULL && next->tune_count > 0 && next->tune[0].kind == GLN_TUNE_HOLD);
   write_right(sheet, section, b, last);
   gln_xml_close(xml, "measure");
 }

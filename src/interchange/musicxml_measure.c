@@ -339,6 +339,10 @@ static GlnStatus read_note(Cursor *cursor, const GlnXmlNode *note) {
     advance(cursor, units);
   }
   GlnScoreNote sounding = {.at = at, .ticks = now(cursor) - at};
+  for (const GlnXmlNode *tie = gln_xml_child(note, GLN_ELEMENT_TIE); tie != NULL;
+       tie = gln_xml_next(tie, GLN_ELEMENT_TIE))
+    if (gln_text_equal(gln_xml_attribute(tie, GLN_ATTRIBUTE_TYPE), GLN_TEXT("stop")))
+      sounding.held = true;
   bool is_slash = gln_text_equal(gln_xml_text(note, GLN_ELEMENT_NOTEHEAD), GLN_TEXT("slash"));
   if (!cursor->has_chords || is_slash || gln_xml_child(note, GLN_ELEMENT_CUE) != NULL ||
       !read_pitch(cursor, note, &sounding.pitch))

@@ -37,9 +37,9 @@ static void tell_passed(const GlnXmlDocument *document, GlnDiags *diags) {
 static void tell_melody(const GlnScore *score, const GlnMusicXmlWish *wish, GlnDiags *diags, size_t offset) {
   if (wish->melody || score->note_count == 0 || score->chord_count == 0)
     return;
-  gln_diags_format(
-      diags, GLN_NOTE_SEVERITY, offset, 1, "gripline convert --melody puts the highest on top of the chords",
-      "%zu note%s on the staff left out", score->note_count, score->note_count == 1 ? " is" : "s are");
+  gln_diags_format(diags, GLN_NOTE_SEVERITY, offset, 1,
+                   "gripline convert --melody makes the highest the tune", "%zu note%s on the staff left out",
+                   score->note_count, score->note_count == 1 ? " is" : "s are");
 }
 
 GlnStatus gln_musicxml_read(GlnText bytes, const GlnMusicXmlWish *wish, GlnArena *arena, GlnDiags *diags,

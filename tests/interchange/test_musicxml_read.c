@@ -178,7 +178,8 @@ static void test_transposing(void **state) {
   assert_int_equal(imported.status, GLN_OK);
   GlnText text = imported.import.chart;
   assert_true(gln_text_find(text, GLN_TEXT("key: C\n"), 0) < text.length);
-  assert_string_equal(bars_of(&imported), "| C^E5 Bm7b5/F |\n");
+  assert_true(gln_text_find(text, GLN_TEXT("^ | E5 - |\n"), 0) < text.length);
+  assert_string_equal(bars_of(&imported), "| C Bm7b5/F |\n");
   drop(&imported);
 }
 
@@ -198,7 +199,9 @@ static void test_melody(void **state) {
                   "minor") "<forward><duration>2</duration></forward>" REST("2") "</measure>" SCORE_TAIL),
       true);
   assert_int_equal(imported.status, GLN_OK);
-  assert_string_equal(bars_of(&imported), "| C^E4 Am^E4 |\n");
+  GlnText tune = GLN_TEXT("^ | E4 / / - |\n");
+  assert_true(gln_text_find(imported.import.chart, tune, 0) < imported.import.chart.length);
+  assert_string_equal(bars_of(&imported), "| C Am |\n");
   drop(&imported);
 }
 
