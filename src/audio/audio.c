@@ -2,8 +2,10 @@
 #include "audio_internal.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #define CHUNK_FRAMES 4096
+#define FRAME_BYTES  (2 * sizeof(float))
 /* What rings on after the end, until it is this far under full scale, and how long at most. Design choices. */
 #define TAIL_SECONDS   4
 #define TAIL_LEVEL     0.0003F
@@ -12,15 +14,12 @@
 #define LOSSY_PEAK_DB  (-2.5) /* a decoder's samples pass the ones that went in by up to about 1 dB */
 #define PROGRESS_EVERY (GLN_AUDIO_RATE * 2)
 
-/* Sound up to this long is kept from the measuring to the writing, 69 MB; longer sound is rendered twice. */
-#define KEPT_FRAMES_MAX ((int64_t)GLN_AUDIO_RATE * 180)
-
 typedef struct Render {
   GlnSynth *synth;
   const GlnSchedule *schedule;
   size_t next; /* event */
   int64_t frame, end;
-  float *kept; /* all samples so far, or NULL */
+  FILE *spool; /* all samples so far, or NULL; gone with the program */
 } Render;
 
 void gln_audio_fault(GlnDiags *diags, const char *problem, const char *advice) {
@@ -72,22 +71,24 @@ static void advance(Progress *progress, size_t frames) {
                               fmin(1.0, (double)progress->done / progress->whole));
 }
 
+static GlnStatus no_spool(GlnDiags *diags) {
+  gln_audio_fault(diags, "there is no room for temporary files", "make some in /tmp and try again");
+  return GLN_SYSTEM;
+}
+
 /* Renders once to know how loud it is and where it has died away: render->end becomes that place. */
-static GlnStatus measure(Render *render, Progress *progress, GlnArena *arena, GlnLoudness *loudness) {
+static GlnStatus measure(Render *render, Progress *progress, GlnArena *arena, GlnDiags *diags,
+                         GlnLoudness *loudness) {
   render->end = render->schedule->frames + (int64_t)GLN_AUDIO_RATE * TAIL_SECONDS;
   GLN_TRY(gln_loudness_begin(loudness, render->end, arena));
-  if (render->end <= KEPT_FRAMES_MAX) {
-    render->kept = GLN_NEW(arena, float, 2 * (size_t)render->end);
-    if (!render->kept)
-      return GLN_MEMORY;
-  }
-  float chunk[2 * CHUNK_FRAMES] = {0};
+  float samples[2 * CHUNK_FRAMES] = {0};
   for (;;) {
-    float *samples = render->kept ? render->kept + 2 * render->frame : chunk;
     size_t made = 0;
     GLN_TRY(render_some(render, samples, CHUNK_FRAMES, &made));
     gln_loudness_add(loudness, samples, made);
     advance(progress, made);
+    if (render->spool && fwrite(samples, FRAME_BYTES, made, render->spool) != made)
+      return no_spool(diags);
     if (made == 0 || (render->frame > render->schedule->frames && is_silent(samples, made)))
       break;
   }
@@ -113,32 +114,20 @@ static void scale(const float *samples, size_t frames, double gain, int64_t left
   }
 }
 
-/* The next frames of the second time: kept ones, or rendered into chunk. */
-static GlnStatus next_frames(Render *render, float *chunk, const float **samples, size_t *made) {
-  *samples = chunk;
-  if (!render->kept)
-    return render_some(render, chunk, CHUNK_FRAMES, made);
-  int64_t left = render->end - render->frame;
-  *samples = render->kept + 2 * render->frame;
-  *made = (size_t)(left < CHUNK_FRAMES ? left : CHUNK_FRAMES);
-  render->frame += (int64_t)*made;
-  return GLN_OK;
-}
-
-static GlnStatus render_wave(Render *render, double gain, Progress *progress, GlnWave *wave) {
-  float chunk[2 * CHUNK_FRAMES];
-  float scaled[2 * CHUNK_FRAMES];
-  for (;;) {
-    int64_t left = render->end - render->frame;
-    const float *samples = NULL;
-    size_t made = 0;
-    GLN_TRY(next_frames(render, chunk, &samples, &made));
-    if (made == 0)
-      return GLN_OK;
+static GlnStatus write_wave(Render *render, double gain, Progress *progress, GlnDiags *diags, GlnWave *wave) {
+  float samples[2 * CHUNK_FRAMES], scaled[2 * CHUNK_FRAMES];
+  if (fseek(render->spool, 0, SEEK_SET) != 0)
+    return no_spool(diags);
+  for (int64_t left = render->end; left > 0;) {
+    size_t made = (size_t)(left < CHUNK_FRAMES ? left : CHUNK_FRAMES);
+    if (fread(samples, FRAME_BYTES, made, render->spool) != made)
+      return no_spool(diags);
     scale(samples, made, gain, left, scaled);
     GLN_TRY(gln_wave_add(wave, scaled, made));
     advance(progress, made);
+    left -= (int64_t)made;
   }
+  return GLN_OK;
 }
 
 /* ---- the door -------------------------------------------------------------------------------------------- */
@@ -148,32 +137,29 @@ typedef struct Work {
   GlnLoudness loudness;
   Progress progress;
   Render render;
+  const char *soundfont;
 } Work;
 
-/* A synthesizer as new, so that the second time sounds as the first: a reset one still has its room's echoes. */
-static GlnStatus reopen(Render *render, const char *soundfont, GlnDiags *diags) {
-  gln_synth_close(render->synth);
-  return gln_synth_open(soundfont, diags, &render->synth);
-}
-
-/* Everything as far as the level is known; end_work in any case. all_anew: the synthesizer is needed again. */
-static GlnStatus begin_work(const GlnPerformance *performance, const GlnAudioOptions *options, bool all_anew,
+/* Everything as far as the level is known; end_work in any case. keep: the samples are needed again. */
+static GlnStatus begin_work(const GlnPerformance *performance, const GlnAudioOptions *options, bool keep,
                             GlnArena *arena, GlnDiags *diags, Work *work) {
   *work = (Work){.progress = {.options = options}, .render = {.schedule = &work->schedule}};
-  const char *soundfont = NULL;
-  GLN_TRY(gln_soundfont_find(options->soundfont, diags, &soundfont));
+  GLN_TRY(gln_soundfont_find(options->soundfont, diags, &work->soundfont));
   GLN_TRY(gln_schedule_make(performance, arena, diags, &work->schedule));
   work->progress.whole = 2.0 * (double)(work->schedule.frames + GLN_AUDIO_RATE);
-  GLN_TRY(gln_synth_open(soundfont, diags, &work->render.synth));
-  GLN_TRY(measure(&work->render, &work->progress, arena, &work->loudness));
-  bool again = all_anew || !work->render.kept;
-  work->render.frame = 0;
-  work->render.next = 0;
-  return again ? reopen(&work->render, soundfont, diags) : GLN_OK;
+  if (keep) {
+    work->render.spool = tmpfile();
+    if (!work->render.spool)
+      return no_spool(diags);
+  }
+  GLN_TRY(gln_synth_open(work->soundfont, diags, &work->render.synth));
+  return measure(&work->render, &work->progress, arena, diags, &work->loudness);
 }
 
 static void end_work(Work *work) {
   gln_synth_close(work->render.synth);
+  if (work->render.spool)
+    (void)fclose(work->render.spool); /* all that was needed of it has been read */
 }
 
 static GlnStatus write_work(Work *work, GlnAudioFormat format, const GlnAudioOptions *options,
@@ -187,7 +173,7 @@ static GlnStatus write_work(Work *work, GlnAudioFormat format, const GlnAudioOpt
                              .peak_dbfs = 20.0 * log10(loudness->peak * gain)};
   GlnWave *wave = NULL;
   GLN_TRY(gln_wave_open(format, options, sink, arena, diags, &wave));
-  GlnStatus status = render_wave(&work->render, gain, &work->progress, wave);
+  GlnStatus status = write_wave(&work->render, gain, &work->progress, diags, wave);
   GlnStatus closed = gln_wave_close(wave);
   return status == GLN_OK ? closed : status;
 }
@@ -196,7 +182,7 @@ static GlnStatus write_file(const GlnPerformance *performance, GlnAudioFormat fo
                             const GlnAudioOptions *options, const GlnAudioSink *sink, GlnArena *arena,
                             GlnDiags *diags, GlnAudioReport *report) {
   Work work;
-  GlnStatus status = begin_work(performance, options, false, arena, diags, &work);
+  GlnStatus status = begin_work(performance, options, true, arena, diags, &work);
   if (status == GLN_OK)
     status = write_work(&work, format, options, sink, arena, diags, report);
   end_work(&work);
@@ -206,7 +192,12 @@ static GlnStatus write_file(const GlnPerformance *performance, GlnAudioFormat fo
 static GlnStatus play_now(const GlnPerformance *performance, const char *device,
                           const GlnAudioOptions *options, GlnArena *arena, GlnDiags *diags) {
   Work work;
-  GlnStatus status = begin_work(performance, options, true, arena, diags, &work);
+  GlnStatus status = begin_work(performance, options, false, arena, diags, &work);
+  /* A synthesizer as new: the measured one still has its room's echoes. */
+  gln_synth_close(work.render.synth);
+  work.render.synth = NULL;
+  if (status == GLN_OK)
+    status = gln_synth_open(work.soundfont, diags, &work.render.synth);
   if (status == GLN_OK)
     status = gln_synth_play(work.render.synth, &work.schedule,
                             choose_gain(&work.loudness, GLN_AUDIO_PEAK_DBFS), device, diags);

@@ -54,7 +54,7 @@ GlnStatus gln_plan_cut(const GlnPerformanceOptions *options, GlnArena *arena, Gl
   int32_t rounds = options->rounds > 0 ? options->rounds : 1;
   if (whole && rounds == 1)
     return GLN_OK;
-  Passage passage = {.from = whole ? gln_ratio(0, 1) : options->from,
+  Passage passage = {.from = whole || options->from.den == 0 ? gln_ratio(0, 1) : options->from,
                      .to = whole ? plan->end : sooner(options->to, plan->end)};
   passage.length = gln_ratio_subtract(passage.to, passage.from);
   if (passage.from.num < 0 || passage.length.num <= 0)

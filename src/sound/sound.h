@@ -140,8 +140,9 @@ typedef struct GlnPerformanceOptions {
   int8_t count_in;                 /* bars of click before the song, 0 none */
   bool click;                      /* goes on through the song, a stroke on each felt beat */
   uint8_t percussion;              /* bit n: GlnPercussion n plays along */
-  GlnRatio from, to;               /* this passage alone, quarter notes from the song's start; to 0: all */
-  int32_t rounds;                  /* how often it is played, one after the other; 0 is once */
+  GlnRatio from,
+      to;         /* this passage alone, quarter notes from the song's start; left out: from the start, all */
+  int32_t rounds; /* how often it is played, one after the other; 0 is once */
 } GlnPerformanceOptions;
 
 #define GLN_ROUNDS_MAX 1000
