@@ -344,8 +344,9 @@ __attribute__((format(printf, 3, 4))) void gln_fault_say(char *out, size_t size,
 /* What errno says about writing, in words. */
 GlnStatus gln_write_fault(int error, GlnFileFault *fault);
 
-/* The audio room, opened when it is first asked for; complains when it cannot be. */
+/* The audio room and the page room, opened when they are first asked for; complain when they cannot be. */
 GLN_MUST_USE GlnStatus gln_job_audio(const GlnJob *job, const GlnAudio **audio);
+GLN_MUST_USE GlnStatus gln_job_pages(const GlnJob *job, const GlnPages **pages);
 
 #define GLN_TUNING_ADVICE                                                                                    \
   "name one, such as \"drop d\", or write a note for each string, the lowest first: D A D G B E"
@@ -399,6 +400,13 @@ typedef struct GlnReadings {
 GLN_MUST_USE GlnStatus gln_readings_of_song(const GlnSong *song, GlnArena *arena, GlnReadings *readings);
 /* A sentence for people where some key is unclear; nothing else. */
 void gln_add_unclear_key_words(const GlnReadings *readings, GlnBuffer *out);
+
+/* The sheet of a line as the options say; all faults are printed. */
+GLN_MUST_USE GlnStatus gln_job_sheet(const GlnJob *job, const GlnArrangement *arrangement,
+                                     GlnPageFormat format, GlnBuffer *page);
+/* The plain text of notes. */
+GLN_MUST_USE GlnStatus gln_add_song_notes(const GlnJob *job, const GlnArrangement *arrangement,
+                                          GlnBuffer *out);
 
 /* Reads the chart named by the operand and explains it; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation);

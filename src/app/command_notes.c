@@ -6,6 +6,7 @@ typedef struct Notes {
   const GlnJob *job;
   const GlnArrangement *arrangement;
   bool times, spoken;
+  const GlnPages *pages; /* when spoken */
 } Notes;
 
 /* "0:07": minutes and seconds from the song's start. */
@@ -39,7 +40,7 @@ static void add_line(const Notes *notes, const GlnLineSlot *slot, GlnBuffer *out
   if (notes->times)
     add_time(notes, slot->slot->start, out);
   if (notes->spoken) {
-    gln_diagram_describe(&slot->grip, symbol, &notes->arrangement->options.instrument, out);
+    notes->pages->describe_diagram(&slot->grip, symbol, &notes->arrangement->options.instrument, out);
   } else {
     gln_buffer_add(out, symbol);
     gln_buffer_add_string(out, ": ");
@@ -83,18 +84,24 @@ static GlnStatus add_lines(const Notes *notes, GlnBuffer *out) {
   return GLN_OK;
 }
 
-GlnStatus gln_run_notes(GlnJob *job) {
-  GlnArrangement arrangement;
-  GLN_TRY(gln_job_arrange(job, &arrangement));
-  const Notes notes = {.job = job,
-                       .arrangement = &arrangement,
-                       .times = job->arguments.value[GLN_OPT_TIMES].given,
-                       .spoken = job->arguments.value[GLN_OPT_SPOKEN].given};
-  add_head(&notes, &job->out);
-  GLN_TRY(add_lines(&notes, &job->out));
+GlnStatus gln_add_song_notes(const GlnJob *job, const GlnArrangement *arrangement, GlnBuffer *out) {
+  Notes notes = {.job = job,
+                 .arrangement = arrangement,
+                 .times = job->arguments.value[GLN_OPT_TIMES].given,
+                 .spoken = job->arguments.value[GLN_OPT_SPOKEN].given};
+  if (notes.spoken)
+    GLN_TRY(gln_job_pages(job, &notes.pages));
+  add_head(&notes, out);
+  GLN_TRY(add_lines(&notes, out));
   if (!notes.spoken)
-    gln_buffer_add_string(&job->out,
+    gln_buffer_add_string(out,
                           "\nFrets and fingers from the lowest string to the highest: x not played, 0 open, "
                           "1 the index finger to 4 the little finger, T the thumb.\n");
   return GLN_OK;
+}
+
+GlnStatus gln_run_notes(GlnJob *job) {
+  GlnArrangement arrangement;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  return gln_add_song_notes(job, &arrangement, &job->out);
 }

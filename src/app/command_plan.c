@@ -123,14 +123,16 @@ static GlnStatus draw_page(const GlnJob *job, const GlnPlanning *planning, GlnPa
                            GlnBuffer *file) {
   static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
   const GlnValue *value = job->arguments.value;
-  GlnPageOptions options = gln_page_defaults();
+  const GlnPages *pages = NULL;
+  GLN_TRY(gln_job_pages(job, &pages));
+  GlnPageOptions options = pages->defaults();
   if (value[GLN_OPT_PAPER].given)
     options.paper = papers[value[GLN_OPT_PAPER].choice];
   options.left_handed = value[GLN_OPT_LEFT_HANDED].given;
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status =
-      gln_plan_sheet_write(planning->plan, planning->arrangement.line,
-                           &planning->arrangement.options.instrument, &options, format, file, &diags);
+      pages->write_plan_sheet(planning->plan, planning->arrangement.line,
+                              &planning->arrangement.options.instrument, &options, format, file, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   if (status == GLN_SYSTEM && diags.count == 0)
     return gln_job_complain(job, status, "check that there is room for temporary files",

@@ -2,10 +2,10 @@
 #include "app_internal.h"
 #include "page.h"
 
-static GlnPageOptions page_options(const GlnJob *job) {
+static GlnPageOptions page_options(const GlnJob *job, const GlnPages *pages) {
   static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
   const GlnValue *value = job->arguments.value;
-  GlnPageOptions options = gln_page_defaults();
+  GlnPageOptions options = pages->defaults();
   if (value[GLN_OPT_PAPER].given)
     options.paper = papers[value[GLN_OPT_PAPER].choice];
   options.parts = (uint8_t)value[GLN_OPT_PARTS].choices; /* the table's words are the parts in order */
@@ -18,22 +18,29 @@ static GlnPageOptions page_options(const GlnJob *job) {
   return options;
 }
 
+GlnStatus gln_job_sheet(const GlnJob *job, const GlnArrangement *arrangement, GlnPageFormat format,
+                        GlnBuffer *page) {
+  const GlnPages *pages = NULL;
+  GLN_TRY(gln_job_pages(job, &pages));
+  const GlnPageOptions options = page_options(job, pages);
+  GlnDiags diags = gln_diags(job->arena);
+  GlnStatus status =
+      pages->write_sheet(arrangement->line, &arrangement->options.instrument, &options, format, page, &diags);
+  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
+  if (status == GLN_SYSTEM && diags.count == 0)
+    return gln_job_complain(job, status, "check that there is room for temporary files",
+                            "the fonts cannot be opened");
+  GLN_TRY(status);
+  return gln_buffer_status(page);
+}
+
 GlnStatus gln_run_sheet(GlnJob *job) {
   static const GlnPageFormat formats[] = {GLN_PAGE_PDF, GLN_PAGE_SVG, GLN_PAGE_PNG}; /* as in the table */
   size_t format = 0;
   GLN_TRY(gln_job_format(job, &format));
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
-  const GlnPageOptions options = page_options(job);
   GlnBuffer page = gln_buffer(job->arena);
-  GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status = gln_sheet_write(arrangement.line, &arrangement.options.instrument, &options,
-                                     formats[format], &page, &diags);
-  gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
-  if (status == GLN_SYSTEM && diags.count == 0)
-    return gln_job_complain(job, status, "check that there is room for temporary files",
-                            "the fonts cannot be opened");
-  GLN_TRY(status);
-  GLN_TRY(gln_buffer_status(&page));
+  GLN_TRY(gln_job_sheet(job, &arrangement, formats[format], &page));
   return gln_job_deliver(job, gln_buffer_text(&page));
 }

@@ -1,6 +1,5 @@
 /* Opens a room that is a shared object of its own: docs/start-up.md says why and where it lies. */
 #include "app_internal.h"
-#include "audio.h"
 
 #include <dlfcn.h>
 #include <limits.h>
@@ -57,4 +56,11 @@ GlnStatus gln_job_audio(const GlnJob *job, const GlnAudio **audio) {
   GLN_TRY(open_room(job, "audio", "gln_audio", &table));
   *audio = table;
   return table != NULL ? check_version(job, "audio", (*audio)->version) : GLN_SYSTEM;
+}
+
+GlnStatus gln_job_pages(const GlnJob *job, const GlnPages **pages) {
+  void *table = NULL;
+  GLN_TRY(open_room(job, "page", "gln_pages", &table));
+  *pages = table;
+  return table != NULL ? check_version(job, "page", (*pages)->version) : GLN_SYSTEM;
 }

@@ -89,4 +89,19 @@ GLN_MUST_USE GlnStatus gln_diagram_write(const GlnGrip *grip, GlnText symbol, co
 void gln_diagram_describe(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
                           GlnBuffer *out);
 
+/* The room's one door for those who open it when they need it (docs/start-up.md). */
+typedef struct GlnPages {
+  const char *version; /* of the gripline it was built with */
+  GlnPageOptions (*defaults)(void);
+  GLN_MUST_USE GlnStatus (*write_sheet)(const GlnLine *line, const GlnInstrument *instrument,
+                                        const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
+                                        GlnDiags *diags);
+  GLN_MUST_USE GlnStatus (*write_plan_sheet)(const GlnPlan *plan, const GlnLine *line,
+                                             const GlnInstrument *instrument, const GlnPageOptions *options,
+                                             GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
+  void (*describe_diagram)(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
+                           GlnBuffer *out);
+} GlnPages;
+extern const GlnPages gln_pages;
+
 #endif

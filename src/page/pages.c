@@ -1,0 +1,8 @@
+/* The door of the room. */
+#include "page.h"
+
+GLN_DOOR const GlnPages gln_pages = {.version = GRIPLINE_VERSION,
+                                     .defaults = gln_page_defaults,
+                                     .write_sheet = gln_sheet_write,
+                                     .write_plan_sheet = gln_plan_sheet_write,
+                                     .describe_diagram = gln_diagram_describe};
