@@ -135,6 +135,10 @@ typedef enum GlnFormatId {
   X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
+  X(GLN_OPT_FOLDER, "output", 'o', FILE, "FOLDER", 0, 0, "",                                                 \
+    "where the files go; it is made when it is not there")                                                   \
+  X(GLN_OPT_JOBS, "jobs", 0, INTEGER, "COUNT", 1, 64, "one for each core",                                   \
+    "how many songs are worked on at once")                                                                  \
   X(GLN_OPT_FROM_BAR, "from", 0, TEXT, "BAR", 0, 0, "the first", "the first bar that is played")             \
   X(GLN_OPT_TO_BAR, "to", 0, TEXT, "BAR", 0, 0, "the last", "the last bar that is played")                   \
   X(GLN_OPT_LOOP, "loop", 0, INTEGER, "TIMES", 1, GLN_ROUNDS_MAX, "1; 8 for --change",                       \
@@ -150,6 +154,8 @@ typedef enum GlnFormatId {
   X(GLN_OPT_CLICK, "click", 0, FLAG, "", 0, 0, "", "a click on every beat")                                  \
   X(GLN_OPT_PERCUSSION, "percussion", 0, SOME_OF, GLN_PERCUSSION_KEYS, 0, 0, "none",                         \
     "light percussion that plays along")                                                                     \
+  X(GLN_OPT_BASSES, "basses", 0, FLAG, "", 0, 0, "",                                                         \
+    "print what the thumb plays with each grip: the bass, the fifth in turn, and the finger that takes it")  \
   X(GLN_OPT_SEED, "seed", 0, INTEGER, "NUMBER", 0, 1000000, "1",                                             \
     "another number, other small shifts of time and force, as a hand has them")                              \
   X(GLN_OPT_EVEN, "even", 0, FLAG, "", 0, 0, "", "no such shifts: exactly as the feel is written")           \
@@ -252,7 +258,7 @@ typedef struct GlnJob GlnJob;
 
 typedef struct GlnCommand {
   const char *name;
-  const char *operand; /* what it works on: "FILE", "CHORD", "IN OUT" */
+  const char *operand; /* what it works on: "FILE", "CHORD", "IN OUT", "FILE..." for one or more */
   const char *summary; /* one line, no full stop */
   const char *about;   /* a paragraph for its help and the man page */
   const char *example; /* a call that works */
@@ -277,6 +283,7 @@ GlnStatus gln_run_moves(GlnJob *job);
 GlnStatus gln_run_sheet(GlnJob *job);
 GlnStatus gln_run_notes(GlnJob *job);
 GlnStatus gln_run_play(GlnJob *job);
+GlnStatus gln_run_pack(GlnJob *job);
 GlnStatus gln_run_proof(GlnJob *job);
 GlnStatus gln_run_explain(GlnJob *job);
 GlnStatus gln_run_standins(GlnJob *job);
@@ -303,8 +310,10 @@ typedef struct GlnValue {
 typedef struct GlnArguments {
   const GlnCommand *command;
   GlnValue value[GLN_OPTION_COUNT];
-  const char *operand; /* NULL when not given */
-  const char *second;  /* of a command with two: convert's OUT */
+  const char *operand;   /* NULL when not given */
+  char *const *operands; /* all of them */
+  size_t operand_count;
+  const char *second; /* of a command with two: convert's OUT */
 } GlnArguments;
 
 struct GlnJob {

@@ -234,17 +234,20 @@ static GlnStatus read_operand(GlnJob *job, int argc, char **argv) {
                          arguments->value[GLN_OPT_CHORD].given;
   const char *blank = strchr(command->operand, ' ');
   int wanted = blank != NULL ? 2 : 1;
+  bool takes_many = strchr(command->operand, '.') != NULL;
   bool may_lack = command->operand[0] == '[';
   if (argc - optind < wanted && !may_lack && !asks_help && !given_by_option)
     return gln_job_complain(job, GLN_USAGE, help_call(job), "%s needs %s%s", command->name,
                             blank != NULL ? "" : "a ", command->operand);
-  if (argc - optind > wanted && !asks_help)
+  if (argc - optind > wanted && !takes_many && !asks_help)
     return gln_job_complain(job, GLN_USAGE,
                             strcmp(command->operand, "FILE") != 0 ? "put quotes around what has blanks in it"
                                                                   : "",
                             "%s takes %s%s, and \"%s\" is one more", command->name,
                             blank != NULL ? "" : "one ", command->operand, argv[optind + wanted]);
   arguments->operand = optind < argc ? argv[optind] : NULL;
+  arguments->operands = argv + optind;
+  arguments->operand_count = optind < argc ? (size_t)(argc - optind) : 0;
   arguments->second = optind + 1 < argc ? argv[optind + 1] : NULL;
   return GLN_OK;
 }

@@ -57,11 +57,13 @@ GlnStatus gln_job_perform_midi(GlnJob *job, GlnBuffer *file) {
 }
 
 GlnStatus gln_run_play(GlnJob *job) {
-  bool live = job->arguments.value[GLN_OPT_LIVE].given, to_file = job->arguments.value[GLN_OPT_OUTPUT].given;
+  const GlnValue *value = job->arguments.value;
+  bool live = value[GLN_OPT_LIVE].given;
+  bool to_file = value[GLN_OPT_OUTPUT].given || (!live && !value[GLN_OPT_BASSES].given);
   size_t format = FORMAT_MIDI;
-  if (job->arguments.value[GLN_OPT_DEVICE].given && !live)
+  if (value[GLN_OPT_DEVICE].given && !live)
     return gln_job_complain(job, GLN_USAGE, "add --live", "--device says where to play live");
-  if (!live || to_file)
+  if (to_file)
     GLN_TRY(gln_job_format(job, &format));
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
@@ -69,7 +71,9 @@ GlnStatus gln_run_play(GlnJob *job) {
   GLN_TRY(gln_job_rehearsal(job, &arrangement, &rehearsal));
   GlnPerformance *performance = NULL;
   GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
-  if (!live || to_file)
+  if (value[GLN_OPT_BASSES].given)
+    GLN_TRY(gln_job_add_basses(job, &arrangement, &job->out));
+  if (to_file)
     GLN_TRY(write_file(job, &arrangement, &rehearsal, performance, format));
   return live ? gln_job_play_now(job, &arrangement, performance) : GLN_OK;
 }

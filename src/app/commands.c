@@ -53,7 +53,7 @@ static const GlnOptionId play_options[] = {
     GLN_OPT_OUTPUT,     GLN_OPT_FEEL,      GLN_OPT_COUNT_IN, GLN_OPT_FROM_BAR, GLN_OPT_TO_BAR,
     GLN_OPT_LOOP,       GLN_OPT_CHANGE,    GLN_OPT_LADDER,   GLN_OPT_ONLY,     GLN_OPT_CLICK,
     GLN_OPT_PERCUSSION, GLN_OPT_TRANSPOSE, GLN_OPT_SEED,     GLN_OPT_EVEN,     GLN_OPT_SOUNDFONT,
-    GLN_OPT_LIVE,       GLN_OPT_DEVICE,    LINE_OPTIONS,     GLN_OPT_HELP};
+    GLN_OPT_LIVE,       GLN_OPT_BASSES,    GLN_OPT_DEVICE,   LINE_OPTIONS,     GLN_OPT_HELP};
 
 static const GlnOptionId reduce_options[] = {
     GLN_OPT_GRIPS,   GLN_OPT_SHAPES,     GLN_OPT_CHORDS, GLN_OPT_CHORD_LEVEL, GLN_OPT_OUTPUT,
@@ -61,6 +61,11 @@ static const GlnOptionId reduce_options[] = {
     GLN_OPT_STRINGS, GLN_OPT_OPEN,       GLN_OPT_HAND,   GLN_OPT_RIGHT_HAND,  GLN_OPT_TUNING,
     GLN_OPT_CAPO,    GLN_OPT_TEMPO,      GLN_OPT_JSON,   GLN_OPT_HELP};
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId pack_options[] = {
+    GLN_OPT_FOLDER,   GLN_OPT_JOBS,        GLN_OPT_PARTS,      GLN_OPT_LARGE,
+    GLN_OPT_PAPER,    GLN_OPT_LEFT_HANDED, GLN_OPT_TIMES,      GLN_OPT_FEEL,
+    GLN_OPT_COUNT_IN, GLN_OPT_CLICK,       GLN_OPT_PERCUSSION, GLN_OPT_SEED,
+    GLN_OPT_EVEN,     GLN_OPT_SOUNDFONT,   LINE_OPTIONS,       GLN_OPT_HELP};
 static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
                                                 GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
                                                 GLN_OPT_OUTPUT, GLN_OPT_JSON, GLN_OPT_HELP};
@@ -178,6 +183,13 @@ static const GlnCommand commands[] = {
      "grip, tempi that rise. Mind your ears: keep the listening level moderate, above all with headphones.",
      "gripline play song.chart --from 5 --to 8 --loop 4 -o song.wav", "mid" GLN_AUDIO_FORMAT_KEYS,
      OPTIONS(play_options), gln_run_play},
+    {"pack", "FILE...", "all hand-outs of many songs at once: sheet, notes, MIDI, sound",
+     "Makes a sheet (.pdf), notes (.txt), a MIDI file and sound (.wav) of each song, named after its chart, "
+     "several "
+     "songs at a time. A song that cannot be packed is named and does not stop the others; the exit status "
+     "is "
+     "that of the worst.",
+     "gripline pack songs/*.chart -o hand-outs", NULL, OPTIONS(pack_options), gln_run_pack},
     {"transpose", "FILE", "the chart in another key: by name, by interval, or where it lies easiest",
      "Writes the chart in another key, spelled for it: chords, key, pinned grips and top notes; comments and "
      "all "

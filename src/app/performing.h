@@ -38,6 +38,9 @@ GLN_MUST_USE GlnStatus gln_job_midi(const GlnJob *job, const GlnArrangement *arr
 GLN_MUST_USE GlnStatus gln_job_audio_file(const GlnJob *job, const GlnArrangement *arrangement,
                                           const GlnPerformance *performance, const char *path,
                                           GlnAudioFormat format);
+/* A table of the grips with the bass of each, what the thumb takes in turn with it, and the finger that takes it. */
+GLN_MUST_USE GlnStatus gln_job_add_basses(const GlnJob *job, const GlnArrangement *arrangement,
+                                          GlnBuffer *out);
 GLN_MUST_USE GlnStatus gln_job_play_now(const GlnJob *job, const GlnArrangement *arrangement,
                                         const GlnPerformance *performance);
 

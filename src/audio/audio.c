@@ -10,7 +10,7 @@
 #define TAIL_SECONDS   4
 #define TAIL_LEVEL     0.0003F
 #define SILENCE        1e-5 /* a peak under this is the synthesizer's own noise, not sound */
-#define FADE_FRAMES    ((size_t)GLN_AUDIO_RATE / 50)
+#define FADE_FRAMES    ((size_t)960)
 #define LOSSY_PEAK_DB  (-2.5) /* a decoder's samples pass the ones that went in by up to about 1 dB */
 #define PROGRESS_EVERY (GLN_AUDIO_RATE * 2)
 

@@ -12,7 +12,7 @@ static const Biquad shelf = {1.53512485958697, -2.69169618940638, 1.198392810852
 static const Biquad high_pass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
 
 /* Blocks of 400 ms that overlap by three quarters: four steps of 100 ms. */
-#define STEP_FRAMES    ((size_t)GLN_AUDIO_RATE / 10)
+#define STEP_FRAMES    ((size_t)4800)
 #define STEPS_IN_BLOCK 4
 #define ABSOLUTE_GATE  (-70.0) /* LUFS */
 #define RELATIVE_GATE  (-10.0) /* LU under the mean of what passes the absolute gate */

@@ -368,7 +368,31 @@ expect 3 'cannot be read' "$gripline" play "$song" --soundfont "$folder/none.sf2
 if [ ! -e /dev/snd ]; then
   expect 4 'no audio device' "$gripline" play "$song" --live --device alsa
 fi
+# ---- pack -----------------------------------------------------------------------------------------------------------
+printf '[A]\n| C | Am | F | G7 |\n' > "$folder/good.chart"
+printf '[A]\n| C | Xx9 |\n' > "$folder/bad.chart"
+expect 2 'pack needs -o FOLDER' "$gripline" pack "$folder/good.chart"
+expect 2 'pack needs a FILE' "$gripline" pack -o "$folder/hand-outs"
+expect 2 'would write over each other' "$gripline" pack "$folder/good.chart" "$folder/./good.chart" -o "$folder/hand-outs"
+expect 2 'is a file, not a folder' "$gripline" pack "$folder/good.chart" -o "$folder/bad.chart"
+if [ -f /usr/share/sounds/sf2/TimGM6mb.sf2 ]; then
+  expect 0 '' "$gripline" pack "$folder/good.chart" examples/late-tram-blues.chart -o "$folder/hand-outs"
+  says '^2 songs in '
+  for name in good late-tram-blues; do
+    for ending in pdf txt mid wav; do
+      [ -s "$folder/hand-outs/$name.$ending" ] || fail "pack: no $name.$ending"
+    done
+  done
+  "$gripline" play "$folder/good.chart" -o "$folder/good.wav"
+  cmp -s "$folder/good.wav" "$folder/hand-outs/good.wav" || fail "pack: other sound than play"
+  rm -rf "$folder/hand-outs"
+  expect 3 'bad.chart is not packed, or not whole' "$gripline" pack "$folder/bad.chart" "$folder/good.chart" -o "$folder/hand-outs"
+  [ -s "$folder/hand-outs/good.wav" ] || fail "pack: a bad song stopped the good one"
+  [ "$(find "$folder/hand-outs" -name 'bad*' | wc -l)" -eq 0 ] || fail "pack: something of the bad song"
+fi
 expect 2 'add --live' "$gripline" play "$song" --device alsa -o "$folder/song.mid"
+expect 0 '' "$gripline" play "$song" --basses
+says '^chord  *frets  *bass  *in turn with'
 expect 2 'the song has bars' "$gripline" play "$song" --from 99 -o "$folder/song.mid"
 expect 2 'this is no bar' "$gripline" play "$song" --to Eb -o "$folder/song.mid"
 expect 2 'it says already what is played' "$gripline" play "$song" --change 2 --from 1 -o "$folder/song.mid"
