@@ -356,7 +356,7 @@ if [ -f /usr/share/sounds/sf2/TimGM6mb.sf2 ]; then
   expect 4 'full.wav: error: cannot write' sh -c 'ln -sf /dev/full "$3/full.wav"; exec "$1" play "$2" -o "$3/full.wav"' - \
     "$gripline" "$song" "$folder"
   echo old > "$folder/kept.wav"
-  expect 4 'raise the limit on file sizes' \
+  expect 4 'there is no room for temporary files' \
     sh -c 'ulimit -f 1; exec "$1" play "$2" -o "$3"' - "$gripline" "$song" "$folder/kept.wav"
   [ "$(cat "$folder/kept.wav")" = old ] || fail "play: a full disk cost the old file"
   [ "$(find "$folder" -name 'kept.wav*' | wc -l)" -eq 1 ] || fail "play: something is left behind"
