@@ -235,8 +235,10 @@ static GlnStatus draw(GlnJob *job, const Standing *standing, size_t format) {
   static const GlnPageFormat formats[] = {GLN_PAGE_SVG, GLN_PAGE_PNG, GLN_PAGE_PDF}; /* as in the table */
   GlnBuffer file = gln_buffer(job->arena);
   GlnDiags diags = gln_diags(job->arena);
-  GlnPageOptions options = gln_page_defaults();
-  GlnStatus status = gln_progress_page_write(&standing->progress, &options, formats[format], &file, &diags);
+  const GlnPages *pages = NULL;
+  GLN_TRY(gln_job_pages(job, &pages));
+  GlnPageOptions options = pages->defaults();
+  GlnStatus status = pages->write_progress(&standing->progress, &options, formats[format], &file, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   GLN_TRY(status);
   return gln_job_deliver(job, gln_buffer_text(&file));

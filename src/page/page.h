@@ -99,6 +99,8 @@ typedef struct GlnPages {
   GLN_MUST_USE GlnStatus (*write_plan_sheet)(const GlnPlan *plan, const GlnLine *line,
                                              const GlnInstrument *instrument, const GlnPageOptions *options,
                                              GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
+  GLN_MUST_USE GlnStatus (*write_progress)(const GlnProgress *progress, const GlnPageOptions *options,
+                                           GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
   void (*describe_diagram)(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
                            GlnBuffer *out);
 } GlnPages;

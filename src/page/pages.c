@@ -5,4 +5,5 @@ GLN_DOOR const GlnPages gln_pages = {.version = GRIPLINE_VERSION,
                                      .defaults = gln_page_defaults,
                                      .write_sheet = gln_sheet_write,
                                      .write_plan_sheet = gln_plan_sheet_write,
+                                     .write_progress = gln_progress_page_write,
                                      .describe_diagram = gln_diagram_describe};
