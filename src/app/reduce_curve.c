@@ -63,11 +63,13 @@ static void print_curve(GlnJob *job, const GlnArrangement *best, bool shapes, co
 
 static GlnStatus draw_curve(GlnJob *job, const GlnArrangement *best, bool shapes, const GlnCurvePoint *points,
                             size_t count, GlnPageFormat format) {
-  const GlnPageOptions options = gln_page_defaults();
+  const GlnPages *pages = NULL;
+  GLN_TRY(gln_job_pages(job, &pages));
+  const GlnPageOptions options = pages->defaults();
   GlnBuffer picture = gln_buffer(job->arena);
   GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status = gln_curve_write(points, count, shapes, best->line->total, best->chart->title, &options,
-                                     format, &picture, &diags);
+  GlnStatus status = pages->write_curve(points, count, shapes, best->line->total, best->chart->title,
+                                        &options, format, &picture, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   GLN_TRY(status);
   GLN_TRY(gln_buffer_status(&picture));
@@ -80,7 +82,9 @@ static GlnStatus picture_format(const GlnJob *job, GlnPageFormat *format) {
   size_t dot = path.length;
   while (dot > 0 && path.at[dot - 1] != '.')
     dot--;
-  if (gln_page_format_parse(gln_text_from(path, dot), format) == GLN_OK)
+  const GlnPages *pages = NULL;
+  GLN_TRY(gln_job_pages(job, &pages));
+  if (pages->parse_format(gln_text_from(path, dot), format) == GLN_OK)
     return GLN_OK;
   return gln_job_complain(job, GLN_USAGE, "end the name in .svg, .png or .pdf",
                           "reduce --curve draws no such kind of file: %.*s", (int)path.length, path.at);

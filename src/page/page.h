@@ -101,6 +101,10 @@ typedef struct GlnPages {
                                              GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
   GLN_MUST_USE GlnStatus (*write_progress)(const GlnProgress *progress, const GlnPageOptions *options,
                                            GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
+  GLN_MUST_USE GlnStatus (*write_curve)(const GlnCurvePoint *points, size_t count, bool shapes, double best,
+                                        GlnText title, const GlnPageOptions *options, GlnPageFormat format,
+                                        GlnBuffer *out, GlnDiags *diags);
+  GLN_MUST_USE GlnStatus (*parse_format)(GlnText name, GlnPageFormat *format);
   void (*describe_diagram)(const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
                            GlnBuffer *out);
 } GlnPages;

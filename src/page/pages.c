@@ -6,4 +6,6 @@ GLN_DOOR const GlnPages gln_pages = {.version = GRIPLINE_VERSION,
                                      .write_sheet = gln_sheet_write,
                                      .write_plan_sheet = gln_plan_sheet_write,
                                      .write_progress = gln_progress_page_write,
+                                     .write_curve = gln_curve_write,
+                                     .parse_format = gln_page_format_parse,
                                      .describe_diagram = gln_diagram_describe};
