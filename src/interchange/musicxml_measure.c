@@ -372,12 +372,12 @@ static GlnStatus read_element(Cursor *cursor, const GlnXmlNode *node) {
     advance(cursor, duration_of(cursor, node));
     return GLN_OK;
   default:
-    score_sign_read(cursor->reader, node, cursor->bar_index);
+    gln_score_sign_read(cursor->reader, node, cursor->bar_index);
     return GLN_OK;
   }
 }
 
-GlnStatus score_measure_read(ScoreReader *reader, size_t part, size_t index) {
+GlnStatus gln_score_measure_read(ScoreReader *reader, size_t part, size_t index) {
   Cursor cursor = {.reader = reader,
                    .part = &reader->parts[part],
                    .bar = &reader->score->bars[index],

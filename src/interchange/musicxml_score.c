@@ -179,7 +179,7 @@ static GlnStatus read_bars(ScoreReader *reader) {
     start_bar(reader, b);
     for (size_t p = 0; p < reader->part_count; p++)
       if (b < reader->parts[p].count)
-        GLN_TRY(score_measure_read(reader, p, b));
+        GLN_TRY(gln_score_measure_read(reader, p, b));
   }
   return GLN_OK;
 }

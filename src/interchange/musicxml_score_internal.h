@@ -30,8 +30,8 @@ typedef struct ScoreReader {
 } ScoreReader;
 
 /* One measure of one part into its bar. */
-GLN_MUST_USE GlnStatus score_measure_read(ScoreReader *reader, size_t part, size_t bar);
+GLN_MUST_USE GlnStatus gln_score_measure_read(ScoreReader *reader, size_t part, size_t bar);
 /* Signs over and between bars: barlines, directions, sound. */
-void score_sign_read(ScoreReader *reader, const GlnXmlNode *node, size_t bar);
+void gln_score_sign_read(ScoreReader *reader, const GlnXmlNode *node, size_t bar);
 
 #endif

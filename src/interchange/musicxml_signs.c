@@ -190,7 +190,7 @@ static void read_direction(ScoreReader *reader, const GlnXmlNode *direction, siz
     bar->coda = true;
 }
 
-void score_sign_read(ScoreReader *reader, const GlnXmlNode *node, size_t bar) {
+void gln_score_sign_read(ScoreReader *reader, const GlnXmlNode *node, size_t bar) {
   if (node->name == GLN_ELEMENT_BARLINE)
     read_barline(reader, node, bar);
   else if (node->name == GLN_ELEMENT_DIRECTION)
