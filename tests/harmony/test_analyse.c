@@ -157,6 +157,29 @@ static void textbook_progressions_read_right_in_all_keys(void **state) {
   assert_int_equal(faults, 0);
 }
 
+/* Functions in major: tonic I III VI, subdominant II IV, dominant V VII (standard harmony texts). */
+static void chords_of_the_key_have_their_functions(void **state) {
+  (void)state;
+  static const GlnFunction functions[] = {
+      GLN_FUNCTION_TONIC,    GLN_FUNCTION_SUBDOMINANT, GLN_FUNCTION_TONIC,    GLN_FUNCTION_SUBDOMINANT,
+      GLN_FUNCTION_DOMINANT, GLN_FUNCTION_TONIC,       GLN_FUNCTION_DOMINANT, GLN_FUNCTION_TONIC};
+  static const char *const chords[] = {"C Dm Em F G Am Bdim C", "Cmaj7 Dm7 Em7 Fmaj7 G7 Am7 Bm7b5 Cmaj7"};
+  for (size_t i = 0; i < GLN_COUNT_OF(chords); i++)
+    for (int tonic = 0; tonic < 12; tonic++) {
+      GlnArena *arena = gln_arena_new(NULL, 0);
+      GlnChord store[STEPS_MAX];
+      GlnStep steps[STEPS_MAX];
+      size_t count = read_steps(chords[i], roots[tonic], store, steps);
+      GlnAnalysis *analysis = NULL;
+      const GlnKey key = {roots[tonic], false};
+      assert_int_equal(gln_harmony_analyse(steps, count, &key, arena, &analysis), GLN_OK);
+      assert_int_equal(count, GLN_COUNT_OF(functions));
+      for (size_t at = 0; at < count; at++)
+        assert_int_equal(analysis->readings[at].function, functions[at]);
+      gln_arena_free(arena);
+    }
+}
+
 static void one_chord_has_no_key(void **state) {
   (void)state;
   GlnArena *arena = gln_arena_new(NULL, 0);
@@ -243,6 +266,7 @@ static void a_loop_of_two_minds_shows_both(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(textbook_progressions_read_right_in_all_keys),
+      cmocka_unit_test(chords_of_the_key_have_their_functions),
       cmocka_unit_test(a_loop_of_two_minds_shows_both),
       cmocka_unit_test(one_chord_has_no_key),
       cmocka_unit_test(chords_without_a_home_have_no_key),
