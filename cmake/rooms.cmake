@@ -93,7 +93,7 @@ function(gripline_room_tests line)
 endfunction()
 
 # Searches that valgrind would slow to minutes; ASan and UBSan watch them in their own build.
-set(slow_under_valgrind grip.test_fingering grip.test_name_grips grip.test_search page.test_layout page.test_output
+set(slow_under_valgrind audio.test_pitch audio.test_render grip.test_fingering grip.test_name_grips grip.test_search page.test_layout page.test_output
   record.test_store route.test_budget route.test_line route.test_textbook route.test_trellis route.test_wishes
   song.test_faults study.test_plan theory.test_identity)
 
