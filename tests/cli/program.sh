@@ -256,7 +256,7 @@ says '^2 chords in place of 4'
 expect 0 '' "$gripline" arrange "$folder/few.chart"
 expect 2 'reduce needs one of' "$gripline" reduce "$song"
 expect 2 'reduce needs one of' "$gripline" reduce --chords 3 --grips 4 "$song"
-expect 2 'only fewer chords make a new chart' "$gripline" reduce --grips 4 "$song" -o "$folder/few.chart"
+expect 2 'only a curve or a chart on fewer chords can be written to a file' "$gripline" reduce --grips 4 "$song" -o "$folder/few.chart"
 chart '| N.C. |\n'
 expect 3 'no chord sounds' "$gripline" reduce --chords 3 "$song"
 
@@ -296,7 +296,9 @@ expect 3 'none.chart: error: there is no such file' "$gripline" arrange "$folder
 expect 3 'this is a folder, not a file' "$gripline" arrange "$folder"
 truncate -s 100000000 "$folder/long.chart"
 expect 3 'long.chart: error: longer than the 4 MiB that gripline reads' "$gripline" arrange "$folder/long.chart"
-expect 3 'standard input: error: longer than the 4 MiB' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
+expect 3 'standard input: error: longer than the 32 MiB' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
+truncate -s 5000000 "$folder/long.chart"
+expect 3 'is longer than the 4 MiB that gripline reads of a chart' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
 if [ "$(id -u)" -ne 0 ]; then
   chart '| C |\n'
   chmod 0 "$song"
