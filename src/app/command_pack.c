@@ -156,17 +156,18 @@ static void clear_bar(const Pack *pack) {
 }
 
 static GlnStatus begin_song(Pack *pack, Worker *worker) {
-  *worker = (Worker){.song = pack->begun, .messages = tmpfile()};
-  if (worker->messages == NULL)
+  FILE *messages = tmpfile();
+  if (messages == NULL)
     return gln_job_complain(pack->job, GLN_SYSTEM, "make some room in /tmp", "no temporary file: %s",
                             strerror(errno));
+  *worker = (Worker){.song = pack->begun, .messages = messages};
   (void)fflush(NULL); /* or the new process would write what waits in our buffers a second time */
   worker->process = fork();
   if (worker->process == 0)
     _exit(run_worker(pack, worker));
   if (worker->process < 0) {
     worker->process = 0;
-    (void)fclose(worker->messages);
+    (void)fclose(messages);
     return gln_job_complain(pack->job, GLN_SYSTEM, "end some programs and try again", "no new process: %s",
                             strerror(errno));
   }

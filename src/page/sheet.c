@@ -228,6 +228,7 @@ void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument 
   };
   GlnHardChanges hard;
   GlnSheet sheet = gln_sheet_on(canvas, line, instrument, options);
+  sheet.chart = line->song->chart;
   sheet.hard = &hard;
   canvas->title = sheet.chart->title.length > 0 ? sheet.chart->title : GLN_TEXT("Untitled");
   canvas->author = sheet.chart->by;

@@ -158,6 +158,24 @@ static void cover_greedily(Search *search, uint64_t *left) {
   }
 }
 
+/* Of the groups left, the one whose choices serve the fewest; group_count when none is left. */
+static uint32_t most_limited(const Search *search, const uint64_t *left) {
+  uint32_t best = search->group_count, fewest = UINT32_MAX;
+  for (uint32_t g = 0; g < search->group_count; ++g) {
+    uint32_t reach = 0;
+    if (!has_bit(left, g))
+      continue;
+    for (uint32_t i = 0; i < search->choice_count; ++i)
+      if (has_bit(search->choices[i].serves, g))
+        reach += search->choices[i].size;
+    if (reach < fewest) {
+      fewest = reach;
+      best = g;
+    }
+  }
+  return best;
+}
+
 /* Groups of which no two share a colour, those with most limited choices first: each needs a colour of its own. */
 static GlnStatus find_apart(const Search *search, GlnCover *cover) {
   uint64_t *left = GLN_NEW(search->arena, uint64_t, search->words);
@@ -167,17 +185,7 @@ static GlnStatus find_apart(const Search *search, GlnCover *cover) {
   for (uint32_t g = 0; g < search->group_count; ++g)
     set_bit(left, g);
   for (;;) {
-    uint32_t best = search->group_count, fewest = UINT32_MAX;
-    for (uint32_t g = 0; g < search->group_count; ++g) {
-      uint32_t reach = 0;
-      for (uint32_t i = 0; has_bit(left, g) && i < search->choice_count; ++i)
-        if (has_bit(search->choices[i].serves, g))
-          reach += search->choices[i].size;
-      if (has_bit(left, g) && reach < fewest) {
-        fewest = reach;
-        best = g;
-      }
-    }
+    uint32_t best = most_limited(search, left);
     if (best == search->group_count)
       return GLN_OK;
     cover->apart[cover->apart_count++] = best;

@@ -13,8 +13,7 @@
 static const char *const awkward[] = {
     "plain",
     "commas, semicolons; backslashes \\ and \\n that is no line end",
-    "two\nlines\nand a third, long enough to be folded more than once: "
-    "0123456789012345678901234567890123456789",
+    "two\nlines\nand a third, long enough to fold: 01234567890123456789012345678901234567890123456789",
     "♭♯♩ Fähre bei Ebbe, ♭♯♩ Fähre bei Ebbe, ♭♯♩ Fähre bei Ebbe, ♭♯♩ Fähre bei Ebbe, ♭♯♩ Fähre bei Ebbe",
     "☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐☐",
     "𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞𝄞",
