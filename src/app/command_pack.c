@@ -160,17 +160,17 @@ static GlnStatus begin_song(Pack *pack, Worker *worker) {
   if (messages == NULL)
     return gln_job_complain(pack->job, GLN_SYSTEM, "make some room in /tmp", "no temporary file: %s",
                             strerror(errno));
-  *worker = (Worker){.song = pack->begun, .messages = messages};
+  Worker begun = {.song = pack->begun, .messages = messages};
   (void)fflush(NULL); /* or the new process would write what waits in our buffers a second time */
-  worker->process = fork();
-  if (worker->process == 0)
-    _exit(run_worker(pack, worker));
-  if (worker->process < 0) {
-    worker->process = 0;
+  begun.process = fork();
+  if (begun.process == 0)
+    _exit(run_worker(pack, &begun));
+  if (begun.process < 0) {
     (void)fclose(messages);
     return gln_job_complain(pack->job, GLN_SYSTEM, "end some programs and try again", "no new process: %s",
                             strerror(errno));
   }
+  *worker = begun;
   pack->begun++;
   return GLN_OK;
 }

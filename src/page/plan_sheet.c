@@ -208,6 +208,7 @@ GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *line, const G
   GlnStatus status = gln_sheet_open(&canvas, out->arena, options);
   if (status == GLN_OK) {
     GlnSheet sheet = gln_sheet_on(&canvas, line, instrument, options);
+    sheet.chart = line->song->chart;
     Planner planner = {
         .sheet = &sheet, .plan = plan, .style = gln_diagram_style(STRING_GAP, options->left_handed)};
     static const Column left[] = {[MINUTES] = {14, 34},

@@ -208,7 +208,6 @@ GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrumen
                       const GlnPageOptions *options) {
   return (GlnSheet){.canvas = canvas,
                     .line = line,
-                    .chart = line != NULL ? line->song->chart : NULL,
                     .instrument = instrument,
                     .left_handed = options->left_handed,
                     .left = canvas->margin,
