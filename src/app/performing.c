@@ -35,6 +35,10 @@ static GlnHeld *hold_line(const GlnLine *line, double tempo, GlnArena *arena) {
   for (size_t i = 0; held != NULL && i < line->slot_count; i++) {
     const GlnLineSlot *at = &line->slots[i];
     const GlnSlot *slot = at->slot;
+    const GlnSlot *last = i > 0 ? line->slots[i - 1].slot : NULL;
+    bool begins =
+        last != NULL && (last->section != slot->section || last->section_pass != slot->section_pass);
+    int32_t section = i > 0 ? held[i - 1].section + begins : 0;
     held[i] = (GlnHeld){.grip = at->silent ? NULL : &at->grip,
                         .chord = at->silent ? NULL : at->chord,
                         .start = slot->start,
@@ -42,6 +46,7 @@ static GlnHeld *hold_line(const GlnLine *line, double tempo, GlnArena *arena) {
                         .meter_beats = slot->meter.beats,
                         .meter_unit = slot->meter.unit,
                         .bar_start = bar_start(slot),
+                        .section = section,
                         .lift = lift_before(line, at, tempo)};
   }
   return held;

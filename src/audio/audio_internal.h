@@ -4,6 +4,8 @@
 
 #include "audio.h"
 
+#include <stdio.h>
+
 /* An error without a place. */
 void gln_audio_fault(GlnDiags *diags, const char *problem, const char *advice);
 
@@ -16,6 +18,7 @@ GLN_MUST_USE GlnStatus gln_soundfont_find(const char *wanted, GlnDiags *diags, c
 
 typedef struct GlnAudioEvent {
   int64_t frame;
+  int64_t until;               /* end of the note */
   uint8_t channel, key, force; /* force 0: the note ends */
 } GlnAudioEvent;
 
@@ -32,6 +35,7 @@ GLN_MUST_USE GlnStatus gln_schedule_make(const GlnPerformance *performance, GlnA
 /* ---- synth_fluid.c ------------------------------------------------------------------------------------ */
 
 typedef struct GlnSynth GlnSynth;
+#define GLN_SYNTH_BLOCK_FRAMES 64 /* notes begin and end where a block does, counted from the first frame */
 /* A guitar of this many strings, one channel each. The caller closes it. */
 GLN_MUST_USE GlnStatus gln_synth_open(const char *soundfont, GlnDiags *diags, GlnSynth **synth);
 void gln_synth_close(GlnSynth *synth); /* NULL is fine */
@@ -59,8 +63,53 @@ typedef struct GlnLoudness {
 /* For at most so many frames. */
 GLN_MUST_USE GlnStatus gln_loudness_begin(GlnLoudness *loudness, int64_t frames, GlnArena *arena);
 void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames);
+/* One that is begun in two: what it has room for from this frame on (whole steps of it) becomes the second's, to be
+ * measured apart; what is added to the first past there is not counted. Then joined again, the peak too. */
+#define GLN_LOUDNESS_STEP_FRAMES ((size_t)GLN_AUDIO_RATE / 10)
+void gln_loudness_halve(GlnLoudness *first, int64_t frame, GlnLoudness *second);
+void gln_loudness_join(GlnLoudness *first, const GlnLoudness *second);
 /* Integrated loudness in LUFS; -INFINITY when nothing passes the gates. */
 double gln_loudness_integrated(const GlnLoudness *loudness);
+
+/* ---- take.c ---------------------------------------------------------------------------------------------- */
+
+typedef struct GlnTake GlnTake;
+
+/* A part of the sound, rendered by a synthesizer of its own. */
+typedef struct GlnTakePart {
+  GlnTake *take;
+  GlnSynth *synth;
+  size_t next;        /* event */
+  int64_t frame;      /* reached */
+  int64_t start, end; /* what is kept of it */
+  FILE *spool;        /* what is kept, or NULL; gone with the program */
+  bool full;          /* no room for it */
+  GlnLoudness loudness;
+  GlnStatus status;
+} GlnTakePart;
+
+typedef struct GlnTakeProgress {
+  const GlnAudioOptions *options;
+  int64_t done, said; /* frames of both passes */
+} GlnTakeProgress;
+
+#define GLN_TAKE_PARTS 2
+struct GlnTake {
+  const char *soundfont;
+  GlnSchedule schedule;
+  GlnTakeProgress progress;
+  GlnTakePart parts[GLN_TAKE_PARTS];
+  size_t part_count;
+  GlnLoudness loudness;
+  int64_t frames, read; /* as rendered; those read again */
+};
+/* Renders the performance, with what rings on after it, and measures it. keep: it will be read. gln_take_end in any
+ * case. */
+GLN_MUST_USE GlnStatus gln_take_make(const GlnPerformance *performance, const GlnAudioOptions *options,
+                                     bool keep, GlnArena *arena, GlnDiags *diags, GlnTake *take);
+void gln_take_end(GlnTake *take);
+/* The next frames, which must be there. */
+GLN_MUST_USE GlnStatus gln_take_read(GlnTake *take, float *samples, size_t frames, GlnDiags *diags);
 
 /* ---- wave_sndfile.c ------------------------------------------------------------------------------------ */
 

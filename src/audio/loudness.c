@@ -12,7 +12,6 @@ static const Biquad shelf = {1.53512485958697, -2.69169618940638, 1.198392810852
 static const Biquad high_pass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
 
 /* Blocks of 400 ms that overlap by three quarters: four steps of 100 ms. */
-#define STEP_FRAMES    ((size_t)4800)
 #define STEPS_IN_BLOCK 4
 #define ABSOLUTE_GATE  (-70.0) /* LUFS */
 #define RELATIVE_GATE  (-10.0) /* LU under the mean of what passes the absolute gate */
@@ -29,7 +28,7 @@ static double filter(const Biquad *biquad, GlnFilterState *state, double in) {
 }
 
 GlnStatus gln_loudness_begin(GlnLoudness *loudness, int64_t frames, GlnArena *arena) {
-  *loudness = (GlnLoudness){.step_capacity = (size_t)frames / STEP_FRAMES};
+  *loudness = (GlnLoudness){.step_capacity = (size_t)frames / GLN_LOUDNESS_STEP_FRAMES};
   loudness->steps = GLN_NEW(arena, double, loudness->step_capacity);
   return loudness->steps ? GLN_OK : GLN_MEMORY;
 }
@@ -43,13 +42,25 @@ void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames
                                filter(&shelf, &loudness->shelf[channel], sample));
       loudness->sum += weighted * weighted;
     }
-    if (++loudness->frames_in_step < STEP_FRAMES)
+    if (++loudness->frames_in_step < GLN_LOUDNESS_STEP_FRAMES)
       continue;
     if (loudness->step_count < loudness->step_capacity)
-      loudness->steps[loudness->step_count++] = loudness->sum / (double)STEP_FRAMES;
+      loudness->steps[loudness->step_count++] = loudness->sum / (double)GLN_LOUDNESS_STEP_FRAMES;
     loudness->sum = 0;
     loudness->frames_in_step = 0;
   }
+}
+
+void gln_loudness_halve(GlnLoudness *first, int64_t frame, GlnLoudness *second) {
+  size_t steps = (size_t)frame / GLN_LOUDNESS_STEP_FRAMES;
+  *second = (GlnLoudness){.steps = first->steps + steps, .step_capacity = first->step_capacity - steps};
+  first->step_capacity = steps;
+}
+
+void gln_loudness_join(GlnLoudness *first, const GlnLoudness *second) {
+  first->step_count += second->step_count; /* side by side since they were halved */
+  first->step_capacity += second->step_capacity;
+  first->peak = fmax(first->peak, second->peak);
 }
 
 static double lufs(double mean_square) {

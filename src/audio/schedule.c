@@ -36,14 +36,16 @@ GlnStatus gln_schedule_make(const GlnPerformance *performance, GlnArena *arena, 
   for (size_t i = 0; i < performance->count; i++) {
     const GlnSounding *note = &performance->notes[i];
     assert(note->string < performance->string_count && performance->string_count <= GLN_AUDIO_CLICK_CHANNEL);
+    int64_t end = frame_at(performance, gln_ratio_add(note->start, note->quarters));
     GlnAudioEvent event = {.frame = frame_at(performance, note->start),
+                           .until = end,
                            .channel =
                                (uint8_t)(note->string < 0 ? GLN_AUDIO_CLICK_CHANNEL
                                                           : performance->string_count - 1 - note->string),
                            .key = (uint8_t)note->midi,
                            .force = (uint8_t)note->force};
     schedule->events[schedule->count++] = event;
-    event.frame = frame_at(performance, gln_ratio_add(note->start, note->quarters));
+    event.frame = end;
     event.force = 0;
     schedule->events[schedule->count++] = event;
   }

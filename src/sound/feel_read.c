@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#define VARIATION_EVERY_MAX 64 /* bars: longer than any section that has a shape */
+
 /* The lanes last, in their order. */
 typedef enum Header {
   FEEL,
@@ -12,6 +14,7 @@ typedef enum Header {
   STEPS,
   SWING,
   TEMPO,
+  VARIATION,
   FIRST_LANE,
   HEADER_COUNT = FIRST_LANE + GLN_LANE_COUNT
 } Header;
@@ -28,8 +31,9 @@ typedef struct Reader {
   GlnDiags *diags;
   GlnFeel *feel;
   bool seen[HEADER_COUNT];
-  LaneText lanes[GLN_LANE_COUNT];
-  GlnText swing, last_lane; /* for faults that show at the end */
+  LaneText patterns[1 + GLN_FEEL_VARIATIONS_MAX][GLN_LANE_COUNT]; /* the feel's own, then its variations' */
+  LaneText *lanes;                                                /* of those, the lines that are read now */
+  GlnText swing, last_lane, variations[GLN_FEEL_VARIATIONS_MAX];  /* for faults that show at the end */
   GlnStatus worst;
 } Reader;
 
@@ -273,6 +277,30 @@ static void read_tempo(Reader *reader, GlnText text) {
   reader->feel->tempo_high = (double)high;
 }
 
+/* "every 4" or "section end": the hands below are played there. */
+static void read_variation(Reader *reader, GlnText text) {
+  GlnFeel *feel = reader->feel;
+  GlnText word = gln_text_slice(text, 0, gln_text_find(text, GLN_TEXT(" "), 0));
+  GlnText rest = gln_text_trim(gln_text_from(text, word.length));
+  long every = 0;
+  bool at_end = gln_text_equal_ignoring_case(word, GLN_TEXT("section")) &&
+                gln_text_equal_ignoring_case(rest, GLN_TEXT("end"));
+  if (feel->variation_count == GLN_FEEL_VARIATIONS_MAX) {
+    limit_fault(reader, text, "variations of a feel", GLN_FEEL_VARIATIONS_MAX);
+    return;
+  }
+  if (!at_end && (!gln_text_equal_ignoring_case(word, GLN_TEXT("every")) ||
+                  gln_text_integer(rest, 2, VARIATION_EVERY_MAX, &every)))
+    FAULT(reader, text, "write every 4, every 8 and so on, or section end, and the hands below",
+          "\"%.*s\" does not say when to vary", SHOWN(text));
+  for (size_t i = 0; i < feel->variation_count; i++)
+    if (feel->variations[i].every == (int32_t)every)
+      FAULT(reader, text, "keep one of the two", "this variation is given twice");
+  reader->variations[feel->variation_count] = text;
+  feel->variations[feel->variation_count++].every = (int32_t)every;
+  reader->lanes = reader->patterns[feel->variation_count];
+}
+
 static void read_words(Reader *reader, GlnText text) {
   reader->feel->words = text;
 }
@@ -287,6 +315,7 @@ static const struct {
                            [STEPS] = {"steps", read_steps},
                            [SWING] = {"swing", read_swing},
                            [TEMPO] = {"tempo", read_tempo},
+                           [VARIATION] = {"variation", read_variation},
                            [FIRST_LANE + GLN_LANE_THUMB] = {"thumb", NULL},
                            [FIRST_LANE + GLN_LANE_FINGERS] = {"fingers", NULL},
 #define LANE_HEADER(name, word, key) [FIRST_LANE + GLN_LANE_PERCUSSION + (name)] = {(word), NULL},
@@ -304,10 +333,12 @@ static void unknown_header(Reader *reader, GlnText name) {
       nearest_distance = distance;
     }
   }
-  FAULT(reader, name,
-        "a feel has feel, also, words, meter, steps, swing, tempo, thumb, fingers, shaker, rim and kick",
-        "\"%.*s\" is not known%s%s%s", SHOWN(name), nearest ? "; did you mean \"" : "",
-        nearest ? nearest : "", nearest ? "\"?" : "");
+  FAULT(
+      reader, name,
+      "a feel has feel, also, words, meter, steps, swing, tempo, variation, thumb, fingers, shaker, rim and "
+      "kick",
+      "\"%.*s\" is not known%s%s%s", SHOWN(name), nearest ? "; did you mean \"" : "", nearest ? nearest : "",
+      nearest ? "\"?" : "");
 }
 
 static void read_line(Reader *reader, GlnText line) {
@@ -325,7 +356,7 @@ static void read_line(Reader *reader, GlnText line) {
     unknown_header(reader, name.length ? name : line);
   else if (!value.length)
     FAULT(reader, line, "write something after the colon", "\"%s\" is empty", headers[which].name);
-  else if (which < FIRST_LANE && reader->seen[which])
+  else if (which < VARIATION && reader->seen[which])
     FAULT(reader, line, "keep one of the two lines", "\"%s\" is given twice", headers[which].name);
   else if (which >= FIRST_LANE)
     read_lane(reader, (GlnLane)(which - FIRST_LANE), value);
@@ -371,7 +402,7 @@ static void check_swing(Reader *reader) {
 
 /* Something must sound, and all lines have the same number of bars: that number. */
 static int32_t check_lanes(Reader *reader, GlnText top) {
-  const LaneText *lanes = reader->lanes;
+  const LaneText *lanes = reader->patterns[0];
   if (!lanes[GLN_LANE_THUMB].bars && !lanes[GLN_LANE_FINGERS].bars)
     FAULT(reader, top, "add a thumb: or a fingers: line", "neither hand line is there: nothing would sound");
   int32_t bars = lanes[GLN_LANE_THUMB].bars ? lanes[GLN_LANE_THUMB].bars : lanes[GLN_LANE_FINGERS].bars;
@@ -383,6 +414,27 @@ static int32_t check_lanes(Reader *reader, GlnText top) {
   return bars;
 }
 
+/* A variation has lines, all of the same number of bars, and no more of them than lie between two of its points. */
+static void check_variation(Reader *reader, size_t which) {
+  const LaneText *lanes = reader->patterns[1 + which];
+  GlnFeelVariation *variation = &reader->feel->variations[which];
+  GlnText place = reader->variations[which];
+  for (size_t i = 0; i < GLN_LANE_COUNT; i++) {
+    variation->lanes[i] = lanes[i].strokes;
+    if (!variation->bars)
+      variation->bars = lanes[i].bars;
+    else if (lanes[i].bars && lanes[i].bars != variation->bars)
+      FAULT(reader, place, "write as many bars in every line",
+            "the lines of this variation have %d and %d bars", (int)variation->bars, (int)lanes[i].bars);
+  }
+  if (!variation->bars)
+    FAULT(reader, place, "write a thumb:, fingers: or other line under it", "this variation has no strokes");
+  else if (variation->every && variation->bars >= variation->every)
+    FAULT(reader, place, "vary less, or more seldom",
+          "a variation of %d bars every %d leaves nothing of the feel", (int)variation->bars,
+          (int)variation->every);
+}
+
 /* What only shows once every line is read. */
 static void check_whole(Reader *reader) {
   GlnFeel *feel = reader->feel;
@@ -392,12 +444,14 @@ static void check_whole(Reader *reader) {
     if (!reader->seen[needed[i]])
       FAULT(reader, top, "add the line", "the feel has no \"%s:\" line", headers[needed[i]].name);
   int32_t bars = check_lanes(reader, top);
+  for (size_t i = 0; i < feel->variation_count; i++)
+    check_variation(reader, i);
   if (reader->worst != GLN_OK)
     return;
   check_swing(reader);
   feel->bars = bars;
   for (size_t i = 0; i < GLN_LANE_COUNT; i++)
-    feel->lanes[i] = reader->lanes[i].strokes;
+    feel->lanes[i] = reader->patterns[0][i].strokes;
 }
 
 GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnFeel **feel) {
@@ -406,6 +460,7 @@ GlnStatus gln_feel_read(GlnText source, GlnArena *arena, GlnDiags *diags, GlnFee
   if (!reader.feel)
     return GLN_MEMORY;
   reader.feel->swing = gln_ratio(1, 1);
+  reader.lanes = reader.patterns[0];
   if (source.length > GLN_FEEL_BYTES_MAX) {
     limit_fault(&reader, gln_text_slice(source, 0, 1), "bytes in a feel", (long)GLN_FEEL_BYTES_MAX);
     return GLN_LIMIT;

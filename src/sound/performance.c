@@ -280,8 +280,8 @@ static bool next_step(Step *at) {
 }
 
 static const GlnStroke *stroke_at(const Step *at, GlnLane lane) {
-  const GlnStroke *strokes = at->bar->feel->lanes[lane];
-  return strokes ? &strokes[at->bar->pattern_bar * at->bar->feel->steps + at->step] : NULL;
+  const GlnStroke *strokes = gln_bar_strokes(at->bar, lane);
+  return strokes ? &strokes[at->step] : NULL;
 }
 
 /* The beat after this step, as it is written, in quarter notes from the song's start. */

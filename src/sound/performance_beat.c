@@ -83,9 +83,8 @@ static void hit(const GlnPlayedBar *bar, GlnPercussion which, GlnRatio place, Gl
 static void hit_pattern(const GlnPlayedBar *bar, GlnPercussion which, const GlnStroke *strokes,
                         GlnNoteList *list) {
   for (int32_t step = 0; step < bar->feel->steps && !list->failed; step++) {
-    const GlnStroke *stroke = &strokes[bar->pattern_bar * bar->feel->steps + step];
-    if (stroke->kind == GLN_STROKE_HIT)
-      hit(bar, which, gln_feel_step_time(bar->feel, step), (GlnWeight)stroke->weight, list);
+    if (strokes[step].kind == GLN_STROKE_HIT)
+      hit(bar, which, gln_feel_step_time(bar->feel, step), (GlnWeight)strokes[step].weight, list);
   }
 }
 
@@ -114,7 +113,7 @@ void gln_play_beside(const GlnPlan *plan, const GlnPerformanceOptions *options, 
     if (options->click)
       click_bar(bar, list);
     for (int which = 0; which < GLN_PERCUSSION_COUNT; which++) {
-      const GlnStroke *strokes = bar->feel->lanes[GLN_LANE_PERCUSSION + which];
+      const GlnStroke *strokes = gln_bar_strokes(bar, (GlnLane)(GLN_LANE_PERCUSSION + which));
       if (!(options->percussion >> which & 1))
         continue;
       if (strokes)

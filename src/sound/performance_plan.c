@@ -175,7 +175,8 @@ static void lay_bars(const GlnHeld *held, size_t count, GlnPlan *plan) {
                            .quarters = full,
                            .skipped = gln_ratio(0, 1),
                            .beats = held[i].meter_beats,
-                           .unit = held[i].meter_unit};
+                           .unit = held[i].meter_unit,
+                           .section = held[i].section};
   }
   /* A first bar that is short is a pick-up: the end of a full bar. */
   if (plan->bar_count > 1) {
@@ -277,5 +278,7 @@ GlnStatus gln_plan_make(const GlnPerformanceOptions *options, const GlnHeld *hel
     return GLN_MEMORY;
   GLN_TRY(lay_spans(options, held, count, plan));
   lay_bars(held, count, plan);
-  return choose_feels(options, arena, diags, plan);
+  GLN_TRY(choose_feels(options, arena, diags, plan));
+  gln_plan_vary(plan);
+  return GLN_OK;
 }

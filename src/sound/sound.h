@@ -12,10 +12,11 @@
 /* ---- feels ------------------------------------------------------------------------------------------- */
 
 /* Limits of a .feel file, each named in its message and in docs/feels.md. */
-#define GLN_FEEL_BYTES_MAX  ((size_t)64 * 1024)
-#define GLN_FEEL_STEPS_MAX  96 /* in one bar */
-#define GLN_FEEL_BARS_MAX   16
-#define GLN_METER_BEATS_MAX 64 /* upper number; the lower is 1, 2, 4, 8, 16, 32 or 64 */
+#define GLN_FEEL_BYTES_MAX      ((size_t)64 * 1024)
+#define GLN_FEEL_STEPS_MAX      96 /* in one bar */
+#define GLN_FEEL_BARS_MAX       16
+#define GLN_FEEL_VARIATIONS_MAX 4
+#define GLN_METER_BEATS_MAX     64 /* upper number; the lower is 1, 2, 4, 8, 16, 32 or 64 */
 
 typedef struct GlnFeel GlnFeel;
 /* A feel from the text of a .feel file (docs/feels.md). Every fault goes to diags; GLN_INPUT when there was
@@ -59,6 +60,7 @@ typedef struct GlnHeld {
   GlnRatio start, quarters; /* quarter notes from the song's start, and length */
   int16_t meter_beats, meter_unit;
   GlnRatio bar_start; /* start of the bar it lies in, quarter notes */
+  int32_t section;    /* another number wherever a section of the form begins: feels vary over it */
   /* How long before its start the fingers that move to it leave their strings, quarter notes. At most half of a
    * note is lost that way; open strings ring until the change. */
   GlnRatio lift;

@@ -48,6 +48,14 @@ typedef struct GlnStroke {
 
 #define GLN_FEEL_ALSO_MAX 12
 
+/* What takes the pattern's place now and then: its bars come before every so many bars of a section are over, or before
+ * the section is. */
+typedef struct GlnFeelVariation {
+  int32_t every; /* bars, counted from the section's start; 0: at its end */
+  int32_t bars;
+  GlnStroke *lanes[GLN_LANE_COUNT]; /* bars × steps; NULL: as in the pattern */
+} GlnFeelVariation;
+
 struct GlnFeel {
   GlnText name;
   GlnText also[GLN_FEEL_ALSO_MAX]; /* other names it goes by */
@@ -60,6 +68,8 @@ struct GlnFeel {
   bool swings_sixteenths;           /* the pair is an eighth note, not a quarter */
   double tempo_low, tempo_high;     /* 0 when none is named */
   GlnStroke *lanes[GLN_LANE_COUNT]; /* bars × steps, NULL when this hand does nothing */
+  GlnFeelVariation variations[GLN_FEEL_VARIATIONS_MAX];
+  size_t variation_count;
 };
 
 /* The name of the plain feels, one for each meter. */
@@ -104,8 +114,13 @@ typedef struct GlnPlayedBar {
   GlnRatio skipped;         /* of a pick-up bar: what of the full bar is missing before it */
   int16_t beats, unit;
   const GlnFeel *feel;
-  int32_t pattern_bar;
+  int32_t pattern_bar, section;
+  const GlnFeelVariation *variation; /* that takes the pattern's place, or NULL */
+  int32_t variation_bar;
 } GlnPlayedBar;
+
+/* What is written for this hand in this bar, a stroke for each step; NULL: nothing. */
+const GlnStroke *gln_bar_strokes(const GlnPlayedBar *bar, GlnLane lane);
 
 typedef struct GlnPlan {
   GlnShape *shapes;
@@ -119,6 +134,9 @@ typedef struct GlnPlan {
 
 GLN_MUST_USE GlnStatus gln_plan_make(const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
                                      GlnArena *arena, GlnDiags *diags, GlnPlan *plan);
+
+/* Which bars are played by a variation of their feel: variation.c. */
+void gln_plan_vary(GlnPlan *plan);
 
 /* What of the plan lies in the passage, played so many times. GLN_LIMIT with a message when it is empty or too long. */
 GLN_MUST_USE GlnStatus gln_plan_cut(const GlnPerformanceOptions *options, GlnArena *arena, GlnDiags *diags,

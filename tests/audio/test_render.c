@@ -178,6 +178,44 @@ static void test_long_sound_begins_the_same(void **state) {
   free(lasting.samples);
 }
 
+/* How much louder one is than the other, of which it is the same sound: least squares. */
+static float level_of(const Decoded *one, const Decoded *other, size_t count) {
+  double both = 0, square = 0;
+  for (size_t i = 0; i < count; i++) {
+    both += (double)one->samples[i] * (double)other->samples[i];
+    square += (double)other->samples[i] * (double)other->samples[i];
+  }
+  return (float)(both / square);
+}
+
+/* A long sound is rendered in two halves that meet in its middle: it is the same as when it is rendered in one, which a
+ * shorter performance of the same notes is. What differs are the slow turns of the room's echoes. */
+static void test_halves_meet_unheard(void **state) {
+  Made *made = *state;
+  static const int midis[] = {40, 47, 52, 56, 59, 64};
+  for (int i = 0; i < 28; i++)
+    for (int string = 0; string < 6; string++)
+      made_note(made, string, midis[string] + i % 3, 1000 * i + 40 * string, string == 0 ? 990 : 800, 90);
+  made->performance.quarters = gln_ratio(29, 1);
+  Decoded one = render_decoded(made, &made->performance, GLN_AUDIO_WAV);
+  made->performance.quarters = gln_ratio(40, 1);
+  Decoded halves = render_decoded(made, &made->performance, GLN_AUDIO_WAV);
+  const size_t seam = (size_t)2 * 20 * GLN_AUDIO_RATE, end = (size_t)2 * 28 * GLN_AUDIO_RATE;
+  float level = level_of(&one, &halves, seam), worst = 0;
+  for (size_t i = 0; i < end; i++) {
+    float off = fabsf(one.samples[i] - level * halves.samples[i]);
+    if (i < seam)
+      assert_true(off < 2.0F / 32768);
+    worst = fmaxf(worst, off);
+  }
+  double under = 20 * log10((double)worst / peak_of(&one));
+  print_message("the second half differs by %d tenths of a dB relative to the peak\n",
+                (int)lround(10 * under));
+  assert_true(under < -40);
+  free(one.samples);
+  free(halves.samples);
+}
+
 static void test_silence_is_silent(void **state) {
   Made *made = *state;
   made->performance.quarters = gln_ratio(2, 1);
@@ -257,6 +295,7 @@ int main(void) {
       MADE_TEST(test_every_kind_of_file),
       MADE_TEST(test_same_sound_same_bytes),
       MADE_TEST(test_long_sound_begins_the_same),
+      MADE_TEST(test_halves_meet_unheard),
       MADE_TEST(test_silence_is_silent),
       MADE_TEST(test_full_disk_is_told),
       MADE_TEST(test_what_is_no_soundfont),

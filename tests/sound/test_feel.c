@@ -126,6 +126,18 @@ static const Fault faults[] = {
     {HEAD "tempo: 140-120\n" LANE, GLN_INPUT, 4, 8, "no range of tempi"},
     {HEAD "also: a,b,c,d,e,f,g,h,i,j,k,l,m\n" LANE, GLN_LIMIT, 4, 31, "more than 12 other names"},
     {"feel: \xFF\n", GLN_INPUT, 1, 7, "no text"},
+    {HEAD LANE "variation: sometimes\n" LANE, GLN_INPUT, 5, 12, "does not say when"},
+    {HEAD LANE "variation: every\n" LANE, GLN_INPUT, 5, 12, "does not say when"},
+    {HEAD LANE "variation: every 1\n" LANE, GLN_INPUT, 5, 12, "does not say when"},
+    {HEAD LANE "variation: section start\n" LANE, GLN_INPUT, 5, 12, "does not say when"},
+    {HEAD LANE "variation: every 4\n" LANE "variation: every 4\n" LANE, GLN_INPUT, 7, 12, "given twice"},
+    {HEAD LANE "variation: every 4\n", GLN_INPUT, 5, 12, "no strokes"},
+    {HEAD LANE "variation: every 2\n" LANE LANE, GLN_INPUT, 5, 12, "leaves nothing"},
+    {HEAD LANE "variation: every 8\n" LANE LANE "fingers: | o - - - |\n", GLN_INPUT, 5, 12, "2 and 1 bars"},
+    {HEAD "variation: every 4\n" LANE, GLN_INPUT, 1, 1, "nothing would sound"},
+    {HEAD LANE "variation: every 4\n" LANE "variation: every 8\n" LANE "variation: every 16\n" LANE
+               "variation: section end\n" LANE "variation: every 32\n" LANE,
+     GLN_LIMIT, 13, 12, "more than 4 variations"},
 };
 
 static void faults_are_named_in_their_place(void **state) {
@@ -229,6 +241,7 @@ static void the_book_is_the_folder(void **state) {
         assert_true(feel->words.length > 0);
         for (int lane = 0; lane < GLN_LANE_COUNT; lane++) {
           assert_int_equal(known->lanes[lane] != NULL, feel->lanes[lane] != NULL);
+          assert_int_equal(known->variation_count, feel->variation_count);
           if (feel->lanes[lane])
             assert_memory_equal(known->lanes[lane], feel->lanes[lane],
                                 (size_t)(feel->bars * feel->steps) * sizeof(GlnStroke));

@@ -106,6 +106,99 @@ static void samba_onsets(void **state) {
   assert_onsets(song_play(song, "samba"), GLN_PLAYER_FINGERS, 4, samba, 7);
 }
 
+/* In which bars, counted from 0, the fingers play this figure (steps of eighths within a bar of 4/4). */
+static void assert_bars_of(const GlnPerformance *performance, const int *figure, size_t length,
+                           const char *bars) {
+  int found[128];
+  size_t count = onsets(performance, GLN_PLAYER_FINGERS, 2, found, GLN_COUNT_OF(found));
+  for (int bar = 0; bars[bar] != '\0'; bar++) {
+    size_t first = 0, within = 0;
+    while (first < count && found[first] < 8 * bar)
+      first++;
+    while (first + within < count && found[first + within] < 8 * (bar + 1))
+      within++;
+    bool same = within == length;
+    for (size_t i = 0; same && i < length; i++)
+      same = found[first + i] == 8 * bar + figure[i];
+    if (same != (bars[bar] == 'x'))
+      fail_msg("bar %d is %svaried so", bar + 1, same ? "" : "not ");
+  }
+}
+
+static void hold_section(Song *song, int bars, int32_t section) {
+  for (int i = 0; i < bars; i++) {
+    song_hold(song, "Am", "x02210", 4, 1);
+    song->held[song->count - 1].section = section;
+  }
+}
+
+/* Every fourth bar of a section answers, its last leads on; the song's last does not. A passage is varied as in the song.
+ * The figures are those of data/feels/bossa.feel. */
+static void a_feel_varies_over_the_form(void **state) {
+  Song *song = *state;
+  hold_section(song, 8, 0);
+  hold_section(song, 6, 1);
+  const int answer[] = {1, 3, 6}, lead[] = {2, 5, 7};
+  GlnPerformance *performance = song_play(song, "bossa");
+  assert_bars_of(performance, answer, 3, "---x-------x--");
+  assert_bars_of(performance, lead, 3, "-------x------");
+  assert_sound(song, performance);
+  assert_int_equal(song->diags.count, 0);
+
+  GlnPerformanceOptions options = song_options(song, "bossa");
+  options.from = gln_ratio(12, 1);
+  options.to = gln_ratio(32, 1);
+  options.rounds = 2;
+  assert_int_equal(
+      gln_performance_make(&options, song->held, song->count, song->arena, &song->diags, &performance),
+      GLN_OK);
+  assert_bars_of(performance, answer, 3, "x----x----");
+  assert_bars_of(performance, lead, 3, "----x----x");
+}
+
+/* Two bars before the point, the longer round first, a section too short for its end, a pick-up that is not counted, and a
+ * hand that the variation leaves alone. */
+static void variations_find_their_bars(void **state) {
+  Song *song = *state;
+  GlnFeel *feel;
+  assert_int_equal(
+      gln_feel_read(GLN_TEXT("feel: try\nmeter: 4/4\nsteps: 8\n"
+                             "thumb:   | b - - - - - - - |\nfingers: | o - - - - - - - |\n"
+                             "variation: every 3\nfingers: | - o - - - - - - |\n"
+                             "variation: every 6\nfingers: | - - o - - - - - | - - - o - - - - |\n"
+                             "variation: section end\nfingers: | - - - - o - - - |\n"),
+                    song->arena, &song->diags, &feel),
+      GLN_OK);
+  assert_int_equal(gln_feel_book_add(song->book, feel), GLN_OK);
+  hold_section(song, 7, 0);
+  hold_section(song, 1, 1);
+  hold_section(song, 4, 2);
+  const int every_3[] = {1}, every_6[] = {2}, of_it[] = {3}, end[] = {4}, plain[] = {0};
+  GlnPerformance *performance = song_play(song, "try");
+  assert_bars_of(performance, plain, 1, "xx-x---xxx-x");
+  assert_bars_of(performance, every_3, 1, "--x-------x-");
+  assert_bars_of(performance, every_6, 1, "----x-------");
+  assert_bars_of(performance, of_it, 1, "-----x------");
+  assert_bars_of(performance, end, 1, "------x-----");
+  int thumb[12];
+  for (int i = 0; i < 12; i++)
+    thumb[i] = 8 * i;
+  assert_onsets(performance, GLN_PLAYER_THUMB, 2, thumb, 12);
+
+  song->count = 0;
+  song->end = song->bar_start = gln_ratio(0, 1);
+  song_hold(song, "Am", "x02210", 1, 1); /* a pick-up of a quarter: bars 1 to 3 follow at 1, 5 and 9 */
+  song_bar(song, 4, 4);
+  hold_section(song, 4, 0);
+  performance = song_play(song, "try");
+  int found[128];
+  size_t count = onsets(performance, GLN_PLAYER_FINGERS, 2, found, GLN_COUNT_OF(found));
+  assert_true(count >= 4);
+  assert_int_equal(found[count - 1], 2 + 24);
+  assert_int_equal(found[count - 2], 2 + 16 + 1); /* the third whole bar */
+  assert_int_equal(found[count - 3], 2 + 8);
+}
+
 typedef struct FifthCase {
   const char *symbol, *frets;
   int string, midi; /* -1: no fifth in reach */
@@ -525,6 +618,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       TEST(bossa_and_son_onsets),
       TEST(samba_onsets),
+      TEST(a_feel_varies_over_the_form),
+      TEST(variations_find_their_bars),
       TEST(the_fifth_is_taken_where_the_hand_reaches),
       TEST(a_fifth_leaves_the_grip_playable),
       TEST(the_thumb_stays_on_the_bass_without_a_fifth),
