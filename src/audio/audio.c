@@ -4,9 +4,9 @@
 #include <math.h>
 
 #define CHUNK_FRAMES  4096
-#define SILENCE       1e-5 /* a peak under this is the synthesizer's own noise, not sound */
-#define FADE_FRAMES   ((size_t)960)
-#define LOSSY_PEAK_DB (-2.5) /* a decoder's samples pass the ones that went in by up to about 1 dB */
+#define SILENCE       1e-5          /* a peak under this is the synthesizer's own noise, not sound */
+#define FADE_FRAMES   ((size_t)882) /* 20 ms */
+#define LOSSY_PEAK_DB (-2.5)        /* a decoder's samples pass the ones that went in by up to about 1 dB */
 
 void gln_audio_fault(GlnDiags *diags, const char *problem, const char *advice) {
   gln_diags_add(diags,

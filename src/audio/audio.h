@@ -24,8 +24,8 @@ typedef enum GlnAudioFormat {
       GLN_AUDIO_FORMAT_COUNT
 } GlnAudioFormat;
 
-/* Samples a second: the rate for which ITU-R BS.1770 prints its filters. */
-#define GLN_AUDIO_RATE 48000
+/* Samples a second: the compact disc's, and that of most soundfonts. */
+#define GLN_AUDIO_RATE 44100
 /* Sound longer than this is refused: three hours are under the 4 GiB that a WAV file can hold. */
 #define GLN_AUDIO_SECONDS_MAX (3 * 60 * 60)
 /* Integrated loudness that is aimed for, in LUFS (ITU-R BS.1770-4). Design choice: the level at which players

@@ -65,7 +65,7 @@ GLN_MUST_USE GlnStatus gln_loudness_begin(GlnLoudness *loudness, int64_t frames,
 void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames);
 /* One that is begun in two: what it has room for from this frame on (whole steps of it) becomes the second's, to be
  * measured apart; what is added to the first past there is not counted. Then joined again, the peak too. */
-#define GLN_LOUDNESS_STEP_FRAMES ((size_t)GLN_AUDIO_RATE / 10)
+#define GLN_LOUDNESS_STEP_FRAMES ((size_t)4410) /* 100 ms */
 void gln_loudness_halve(GlnLoudness *first, int64_t frame, GlnLoudness *second);
 void gln_loudness_join(GlnLoudness *first, const GlnLoudness *second);
 /* Integrated loudness in LUFS; -INFINITY when nothing passes the gates. */

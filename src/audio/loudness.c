@@ -1,23 +1,27 @@
-/* How loud something is: ITU-R BS.1770-4, for stereo at 48 kHz. */
+/* How loud something is: ITU-R BS.1770-4, for stereo at 44.1 kHz. */
 #include "audio_internal.h"
 
 #include <math.h>
 
-/* The two stages of the K-weighting, tables 1 and 2 of BS.1770-4: a shelf for the head, and a high pass. */
+/* The two stages of the K-weighting, a shelf for the head and a high pass. Tables 1 and 2 of BS.1770-4 print them for
+ * 48 kHz; these are the same analogue filters (1681.97 Hz, Q 0.70718, 3.99984 dB; 38.1355 Hz, Q 0.50033) by the same
+ * bilinear transform at 44.1 kHz. The tests compare their response with that of the printed ones. */
 typedef struct Biquad {
   double b0, b1, b2, a1, a2;
 } Biquad;
-static const Biquad shelf = {1.53512485958697, -2.69169618940638, 1.19839281085285, -1.69065929318241,
-                             0.73248077421585};
-static const Biquad high_pass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
+static const Biquad shelf = {1.5308412300503478, -2.6509799951547297, 1.169079079921587, -1.6636551132560204,
+                             0.7125954280732254};
+static const Biquad high_pass = {1.0, -2.0, 1.0, -1.989169673629796, 0.9891990357870393};
 
 /* Blocks of 400 ms that overlap by three quarters: four steps of 100 ms. */
+#define STEP_FRAMES    4410.0 /* as a divisor */
 #define STEPS_IN_BLOCK 4
 #define ABSOLUTE_GATE  (-70.0) /* LUFS */
 #define RELATIVE_GATE  (-10.0) /* LU under the mean of what passes the absolute gate */
 #define OFFSET         (-0.691)
 
-_Static_assert(GLN_AUDIO_RATE == 48000, "the filters are those of 48 kHz");
+_Static_assert(GLN_AUDIO_RATE == 44100 && GLN_LOUDNESS_STEP_FRAMES == GLN_AUDIO_RATE / 10,
+               "the filters and the steps are those of 44.1 kHz");
 
 /* Transposed direct form II. */
 static double filter(const Biquad *biquad, GlnFilterState *state, double in) {
@@ -45,7 +49,7 @@ void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames
     if (++loudness->frames_in_step < GLN_LOUDNESS_STEP_FRAMES)
       continue;
     if (loudness->step_count < loudness->step_capacity)
-      loudness->steps[loudness->step_count++] = loudness->sum / (double)GLN_LOUDNESS_STEP_FRAMES;
+      loudness->steps[loudness->step_count++] = loudness->sum / STEP_FRAMES;
     loudness->sum = 0;
     loudness->frames_in_step = 0;
   }

@@ -15,7 +15,8 @@
  * The second half begins early enough to have every voice that still rings at the seam; what the room's echoes differ by
  * is blended over the seam's first frames. */
 #define HALVES_FROM_SECONDS 30
-#define SEAM_FRAMES         GLN_LOUDNESS_STEP_FRAMES
+#define SEAM_FRAMES         4410 /* a step of the loudness: 100 ms */
+_Static_assert(SEAM_FRAMES == GLN_LOUDNESS_STEP_FRAMES, "the halves are measured in whole steps");
 
 /* ---- progress --------------------------------------------------------------------------------------------- */
 
@@ -113,13 +114,13 @@ static int64_t heard_from(const GlnSchedule *schedule, int64_t frame) {
 
 static void halve(GlnTake *take) {
   int64_t seam = take->schedule.frames / 2;
-  seam -= seam % (int64_t)SEAM_FRAMES;
+  seam -= seam % SEAM_FRAMES;
   GlnTakePart *first = &take->parts[0], *second = &take->parts[1];
   *second = (GlnTakePart){.take = take, .start = seam, .end = first->end};
   second->frame = heard_from(&take->schedule, seam);
   while (second->next < take->schedule.count && take->schedule.events[second->next].frame < second->frame)
     second->next++;
-  first->end = seam + (int64_t)SEAM_FRAMES;
+  first->end = seam + SEAM_FRAMES;
   gln_loudness_halve(&first->loudness, seam, &second->loudness);
   take->part_count = 2;
 }
@@ -207,11 +208,11 @@ GlnStatus gln_take_read(GlnTake *take, float *samples, size_t frames, GlnDiags *
   for (size_t done = 0; done < frames;) {
     size_t count = frames - done < CHUNK_FRAMES ? frames - done : CHUNK_FRAMES;
     int64_t into = take->read - seam; /* the seam begins at 0 */
-    int64_t next = into < 0 ? 0 : into < (int64_t)SEAM_FRAMES ? (int64_t)SEAM_FRAMES : into + (int64_t)count;
+    int64_t next = into < 0 ? 0 : into < SEAM_FRAMES ? SEAM_FRAMES : into + (int64_t)count;
     if ((int64_t)count > next - into)
       count = (size_t)(next - into);
     float *at = samples + 2 * done;
-    if (into >= 0 && into < (int64_t)SEAM_FRAMES)
+    if (into >= 0 && into < SEAM_FRAMES)
       GLN_TRY(read_seam(take, into, at, count, diags));
     else if (fread(at, FRAME_BYTES, count, take->parts[into < 0 ? 0 : 1].spool) != count)
       return no_room(diags);

@@ -60,6 +60,42 @@ static void test_tones_read_as_published(void **state) {
   }
 }
 
+/* How strongly a filter of BS.1770-4 as printed, for 48 kHz, passes a tone: the square of its response. */
+static double printed_power(const double b[3], const double a[2], double hertz) {
+  double w = 2 * acos(-1) * hertz / 48000;
+  double top_real = b[0] + b[1] * cos(w) + b[2] * cos(2 * w),
+         top_imaginary = b[1] * sin(w) + b[2] * sin(2 * w);
+  double low_real = 1 + a[0] * cos(w) + a[1] * cos(2 * w), low_imaginary = a[0] * sin(w) + a[1] * sin(2 * w);
+  return (top_real * top_real + top_imaginary * top_imaginary) /
+         (low_real * low_real + low_imaginary * low_imaginary);
+}
+
+/* Tables 1 and 2 of ITU-R BS.1770-4. A tone of amplitude A on two channels is -0.691 + 10 log10(A² K²) LUFS. */
+static void test_weighting_is_the_printed_one(void **state) {
+  (void)state;
+  static const double shelf_b[3] = {1.53512485958697, -2.69169618940638, 1.19839281085285},
+                      shelf_a[2] = {-1.69065929318241, 0.73248077421585}, high_b[3] = {1, -2, 1},
+                      high_a[2] = {-1.99004745483398, 0.99007225036621};
+  static const double hertz[] = {30, 60, 100, 250, 500, 1000, 1500, 2000, 4000, 8000, 12000, 16000};
+  static float samples[2 * GLN_AUDIO_RATE];
+  for (size_t i = 0; i < GLN_COUNT_OF(hertz); i++) {
+    GlnArena *arena = gln_arena_new(NULL, 0);
+    GlnLoudness loudness;
+    assert_int_equal(gln_loudness_begin(&loudness, (int64_t)5 * GLN_AUDIO_RATE, arena), GLN_OK);
+    for (int second = 0; second < 5; second++) { /* a whole number of periods in each */
+      for (size_t k = 0; k < GLN_AUDIO_RATE; k++)
+        samples[2 * k] = samples[2 * k + 1] =
+            (float)(0.1 * sin(2 * acos(-1) * hertz[i] * (double)k / GLN_AUDIO_RATE));
+      gln_loudness_add(&loudness, samples, GLN_AUDIO_RATE);
+    }
+    double power = printed_power(shelf_b, shelf_a, hertz[i]) * printed_power(high_b, high_a, hertz[i]);
+    double wanted = -0.691 + 10 * log10(0.01 * power), read = gln_loudness_integrated(&loudness);
+    if (fabs(read - wanted) > 0.02)
+      fail_msg("%d Hz reads %d hundredths of a LU off", (int)hertz[i], (int)lround(100 * (read - wanted)));
+    gln_arena_free(arena);
+  }
+}
+
 static void test_silence_has_no_loudness(void **state) {
   (void)state;
   GlnArena *arena = gln_arena_new(NULL, 0);
@@ -74,6 +110,7 @@ static void test_silence_has_no_loudness(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_tones_read_as_published),
+      cmocka_unit_test(test_weighting_is_the_printed_one),
       cmocka_unit_test(test_silence_has_no_loudness),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

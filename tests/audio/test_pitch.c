@@ -45,7 +45,7 @@ static double peak_near(const float *samples, size_t count, size_t lag, size_t r
 }
 
 /* The fundamental by autocorrelation: the shortest lag that is nearly as good as the best, refined over as many periods
- * as half of the window holds. */
+ * as half of the window holds, never as far as the peak beside. */
 static double fundamental(const float *samples, size_t count) {
   enum { SHORTEST = 40, LONGEST = 800 };
   double values[LONGEST + 1], highest = 0;
@@ -59,7 +59,7 @@ static double fundamental(const float *samples, size_t count) {
     first++;
   double period = peak_near(samples, count, first, 1);
   for (size_t times = 2; (double)times * period < (double)count / 2; times *= 2)
-    period = peak_near(samples, count, (size_t)lround(period * (double)times), 2 + times / 2) / (double)times;
+    period = peak_near(samples, count, (size_t)lround(period * (double)times), 2 + first / 8) / (double)times;
   return GLN_AUDIO_RATE / period;
 }
 
@@ -76,9 +76,9 @@ static void test_every_note_is_in_tune(void **state) {
     int midi = made->notes[i].midi;
     /* ISO 16: A4 is 440 Hz; equal temperament. */
     double wanted = 440 * pow(2, (midi - 69) / 12.0);
-    size_t from = i * SPACING_MS * (GLN_AUDIO_RATE / 1000) + FROM_MS * (GLN_AUDIO_RATE / 1000);
-    assert_true(from + WINDOW_MS * (GLN_AUDIO_RATE / 1000) < decoded.frames);
-    double heard = fundamental(decoded.samples + 2 * from, WINDOW_MS * (GLN_AUDIO_RATE / 1000));
+    size_t from = (i * SPACING_MS + FROM_MS) * GLN_AUDIO_RATE / 1000;
+    assert_true(from + WINDOW_MS * GLN_AUDIO_RATE / 1000 < decoded.frames);
+    double heard = fundamental(decoded.samples + 2 * from, WINDOW_MS * GLN_AUDIO_RATE / 1000);
     double cents = 1200 * log2(heard / wanted);
     worst = fmax(worst, fabs(cents));
     if (fabs(cents) > CENTS_MAX)

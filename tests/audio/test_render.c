@@ -8,7 +8,8 @@
 #include "../sound/performance_help.h"
 #include "audio_help.h"
 
-#define FRAMES_A_MS (GLN_AUDIO_RATE / 1000)
+#define FRAMES_A_MS   (GLN_AUDIO_RATE / 1000.0)
+#define FRAMES_OF(ms) ((size_t)(ms)*GLN_AUDIO_RATE / 1000)
 
 /* ---- when notes begin -------------------------------------------------------------------------------------- */
 
@@ -21,9 +22,8 @@ static float highest_in(const Decoded *decoded, size_t from, size_t to) {
 
 /* The first sample, from 20 ms before the time on, that reaches a hundredth of the note's peak. */
 static double onset_ms(const Decoded *decoded, double expected_ms) {
-  size_t at = (size_t)lround(expected_ms * FRAMES_A_MS),
-         from = at > 20 * FRAMES_A_MS ? at - 20 * FRAMES_A_MS : 0;
-  float enough = highest_in(decoded, at, at + 60 * FRAMES_A_MS) / 100;
+  size_t at = (size_t)lround(expected_ms * FRAMES_A_MS), from = at > FRAMES_OF(20) ? at - FRAMES_OF(20) : 0;
+  float enough = highest_in(decoded, at, at + FRAMES_OF(60)) / 100;
   assert_true(enough > 0);
   while (fabsf(decoded->samples[2 * from]) < enough)
     from++;
@@ -66,7 +66,7 @@ static double strength(const Decoded *decoded, double from_ms) {
   double sum = 0;
   if (from_ms < 0)
     return 0;
-  size_t from = (size_t)lround(from_ms * FRAMES_A_MS), count = 25 * FRAMES_A_MS;
+  size_t from = (size_t)lround(from_ms * FRAMES_A_MS), count = FRAMES_OF(25);
   for (size_t i = from + 2; i < from + count && i < decoded->frames; i++) {
     double bend = (double)decoded->samples[2 * i] - 2 * (double)decoded->samples[2 * i - 2] +
                   (double)decoded->samples[2 * i - 4];
