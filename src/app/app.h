@@ -11,6 +11,7 @@
 
 #include "base.h"
 #include "harmony.h"
+#include "interchange.h"
 #include "route.h"
 #include "song.h"
 
@@ -123,6 +124,10 @@ GLN_MUST_USE GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnAre
 bool gln_stated_key_is_heard(const GlnExplanation *explanation);
 /* The chords of the played form as the harmony room takes them, one step a slot. */
 GLN_MUST_USE GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, GlnStep **steps);
+
+/* A MIDI file as a chart to correct: the chords that are heard, named as one progression; remarks in the chart and a note in
+ * diags say how sure that is. Errors as those of gln_midi_hear. */
+GLN_MUST_USE GlnStatus gln_midi_read(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
 
 /* A move from one key to another of the same mode. */
 typedef struct GlnTransposition {

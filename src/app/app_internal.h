@@ -50,7 +50,8 @@ typedef enum GlnOptionKind {
     read_musicxml, write_musicxml)                                                                           \
   X(GLN_FORMAT_MXL, "mxl", "mxl", "compressed MusicXML", GLN_MUSICXML_BYTES_MAX, gln_mxl_knows, read_mxl,    \
     write_mxl)                                                                                               \
-  X(GLN_FORMAT_MIDI, "midi", "mid|midi", "a MIDI file", 0, NULL, NULL, gln_job_perform_midi)                 \
+  X(GLN_FORMAT_MIDI, "midi", "mid|midi", "a MIDI file", GLN_MIDI_BYTES_MAX, gln_midi_knows, read_midi,       \
+    gln_job_perform_midi)                                                                                    \
   X(GLN_FORMAT_LAB, "lab", "lab", "a list of chord labels with times", GLN_CHART_BYTES_MAX, NULL, read_lab,  \
     write_lab)                                                                                               \
   X(GLN_FORMAT_BARS, "bars", "bars", "a list of bars", GLN_CHART_BYTES_MAX, NULL, read_bars, write_bars)     \

@@ -75,6 +75,10 @@ static GlnStatus write_mxl(GlnJob *job, GlnBuffer *out) {
   return write_score(job, gln_mxl_write, out);
 }
 
+static GlnStatus read_midi(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  return gln_midi_read(bytes, job->arena, diags, import);
+}
+
 static GlnStatus read_lab(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
   return gln_lab_read(bytes, job->arena, diags, import);
 }

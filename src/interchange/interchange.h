@@ -115,6 +115,48 @@ typedef struct GlnMidiOptions {
 GLN_MUST_USE GlnStatus gln_midi_write(const GlnPerformance *performance, const GlnMidiOptions *options,
                                       GlnBuffer *out);
 
+/* Limits of reading, each named in its message and in docs/interchange.md; bars as those of a chart. */
+#define GLN_MIDI_BYTES_MAX  ((size_t)16 * 1024 * 1024)
+#define GLN_MIDI_TRACKS_MAX 256
+#define GLN_MIDI_EVENTS_MAX 2000000
+
+#define GLN_MIDI_HEARD_MAX 12 /* different notes of one chord */
+
+/* A stretch over which one chord is heard, as yet without a name. */
+typedef struct GlnMidiChord {
+  size_t beat, beats;              /* counted from the song's first beat */
+  int8_t midi[GLN_MIDI_HEARD_MAX]; /* its notes, the lowest first, each once */
+  size_t count;                    /* 0: silence */
+  uint16_t left_out; /* bit n: pitch class n sounds there too, but so little that it is taken for passing */
+  double clear;      /* share of all that sounds which these notes are, 0 to 1 */
+} GlnMidiChord;
+
+typedef struct GlnMidiBar {
+  GlnMeter meter;
+  size_t beat;     /* its first, counted from the song's first beat */
+  GlnText section; /* begins here; empty: none does */
+} GlnMidiBar;
+
+typedef struct GlnMidiSong {
+  GlnText title;
+  bool has_key;
+  GlnKey key;
+  double tempo;     /* quarter notes a minute */
+  GlnMidiBar *bars; /* all whole, but for the first, which may be a pick-up: then its meter is the second's */
+  size_t bar_count, beat_count;
+  size_t pickup; /* beats of the first bar that do not exist */
+  GlnMidiChord *chords;
+  size_t chord_count;
+  double on_beat; /* share of notes that begin near a half of a beat, 0 to 1 */
+} GlnMidiSong;
+
+/* Does it begin as a MIDI file does? */
+bool gln_midi_knows(GlnText bytes);
+/* Format 0 or 1 as chords in bars by its own tempo and meters; percussion (channel 10) is not listened to. What the file has
+ * besides is counted in a note. GLN_INPUT with what is wrong in diags, also when no notes sound; GLN_LIMIT, GLN_MEMORY. */
+GLN_MUST_USE GlnStatus gln_midi_hear(GlnText bytes, const GlnNamer *namer, GlnArena *arena, GlnDiags *diags,
+                                     GlnMidiSong **song);
+
 /* ---- iCalendar (RFC 5545) ------------------------------------------------------------------------------ */
 
 /* One event a day, from midnight to midnight wherever the calendar is read. */

@@ -232,7 +232,8 @@ static void XMLCALL characters(void *context, const XML_Char *at, int length) {
     stop_at_limit(reader, "letters in one element", GLN_MUSICXML_TEXT_MAX);
     return;
   }
-  gln_buffer_add(&reader->words, (GlnText){at, (size_t)length});
+  for (int i = 0; i < length; i++)
+    gln_buffer_add_byte(&reader->words, at[i] == 0x7F ? ' ' : at[i]); /* XML allows it, a chart does not */
 }
 
 /* A score needs no entities of its own; those who declare them want to be expanded a billion times. */

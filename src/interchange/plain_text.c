@@ -122,43 +122,58 @@ static size_t section_bars(const GlnPlainReader *reader) {
   return reader->section != NULL ? reader->section->bars : 0;
 }
 
-/* The marks of a bar as a chart has them: chords, and slashes for beats on which one goes on. */
-static GlnText bar_marks(GlnPlainReader *reader, GlnText bar) {
-  GlnBuffer out = gln_buffer(reader->arena);
-  size_t at = 0, marks = 0, holds = 0, counts = (size_t)gln_meter_counts(reader->meter);
+/* The marks of a bar from its first chord on; at its start slashes hold the chord of the bar before, where there is one. */
+static GlnText skip_loose_holds(const GlnPlainReader *reader, GlnText bar) {
+  size_t at = 0, before = 0;
   GlnText word;
-  for (size_t pass = 0; pass < 2; pass++) {
-    bool fills = holds == 0 || marks % counts == 0;
-    if (pass == 1 && !fills)
-      tell(reader, bar, "write one mark for each beat",
-           "the beats of this bar do not fill it; its chords share it evenly");
-    at = 0;
-    while (gln_word_next(bar, &at, &word)) {
-      GlnChord chord;
-      bool hold = gln_plain_holds(word), first = gln_buffer_text(&out).length == 0;
-      if (pass == 0) {
-        marks++;
-        holds += hold;
-        continue;
-      }
-      if (hold && (!fills || (first && section_bars(reader) == 0)))
-        continue;
-      gln_buffer_add_string(&out, first ? "" : " ");
-      if (hold) {
-        gln_buffer_add_byte(&out, '/');
-      } else if (gln_plain_chord(word, &chord)) {
-        gln_buffer_add(&out, gln_symbol_copy(&chord, reader->arena));
-        reader->chords++;
-      } else {
-        reader->unread++;
-        tell(reader, word, "correct it in the chart", "this is no chord that can be read; N.C. is written");
-        gln_buffer_add_string(&out, "N.C.");
-      }
-    }
+  if (section_bars(reader) > 0)
+    return bar;
+  while (gln_word_next(bar, &at, &word) && gln_plain_holds(word))
+    before = at;
+  return gln_text_from(bar, before);
+}
+
+static size_t count_marks(GlnText bar, size_t *holds) {
+  size_t marks = 0, at = 0;
+  *holds = 0;
+  for (GlnText word; gln_word_next(bar, &at, &word); marks++)
+    *holds += gln_plain_holds(word);
+  return marks;
+}
+
+static void add_mark(GlnPlainReader *reader, GlnText word, GlnBuffer *out) {
+  GlnChord chord;
+  gln_buffer_add_string(out, gln_buffer_text(out).length == 0 ? "" : " ");
+  if (gln_plain_holds(word)) {
+    gln_buffer_add_byte(out, '/');
+  } else if (gln_plain_chord(word, &chord)) {
+    gln_buffer_add(out, gln_symbol_copy(&chord, reader->arena));
+    reader->chords++;
+  } else {
+    reader->unread++;
+    tell(reader, word, "correct it in the chart", "this is no chord that can be read; N.C. is written");
+    gln_buffer_add_string(out, "N.C.");
   }
-  if (gln_buffer_text(&out).length == 0)
+}
+
+/* The marks of a bar as a chart has them: chords, and slashes for beats on which one goes on. */
+static GlnText bar_marks(GlnPlainReader *reader, GlnText whole) {
+  GlnBuffer out = gln_buffer(reader->arena);
+  GlnText bar = skip_loose_holds(reader, whole);
+  size_t at = 0, holds = 0, counts = (size_t)gln_meter_counts(reader->meter);
+  size_t marks = count_marks(bar, &holds);
+  bool fills = holds == 0 || marks % counts == 0;
+  if (!fills && marks > holds)
+    tell(reader, whole, "write one mark for each beat",
+         "the beats of this bar do not fill it; its chords share it evenly");
+  for (GlnText word; gln_word_next(bar, &at, &word);)
+    if (fills || !gln_plain_holds(word))
+      add_mark(reader, word, &out);
+  if (gln_buffer_text(&out).length == 0 && holds > 0)
+    gln_buffer_add_repeated(&out, GLN_TEXT("/ "), counts); /* the chord before fills this bar too */
+  else if (gln_buffer_text(&out).length == 0)
     gln_buffer_add_string(&out, "N.C.");
-  return words_of(reader->arena, &out);
+  return gln_text_trim(words_of(reader->arena, &out));
 }
 
 /* One piece between bar lines, with the dots of repeats at its ends. */
