@@ -382,6 +382,8 @@ uint16_t gln_job_textures(const GlnJob *job);
 /* The file named by the operand, of any kind that gripline reads, as the text of a chart: the one place where songs are
  * loaded. What a reader has to say of another kind of file is printed. name is for messages about the text. */
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
+/* The same, but pasted text stays as it is: for those who read frets beside chord names. */
+GLN_MUST_USE GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source);
 /* What the options ask of an arrangement. */
 GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish);
 /* The instrument of a chart: the wish's, and the chart's headers where the wish is silent. */

@@ -52,9 +52,16 @@ static GlnStatus read_record(const GlnJob *job, bool goes_on, GlnPlanning *plann
   GLN_TRY(gln_record_read(job, planning->student, &practices, &count));
   gln_memories_replay(planning->material, practices, count, planning->memories);
   double minutes = 0;
+  size_t before = 0; /* practices before today's */
+  while (before < count && practices[before].day < options->start)
+    before++;
+  options->returning = gln_returning_of(practices, before);
   for (size_t i = 0; i < count; i++)
     minutes += practices[i].day == options->start ? practices[i].minutes : 0;
-  planning->today_done = goes_on && minutes >= DONE_PART * options->minutes;
+  planning->today_done =
+      goes_on && minutes >= DONE_PART * options->minutes * gln_return_minutes(options->returning);
+  if (planning->today_done)
+    options->returning = gln_returning_of(practices, count);
   options->start += planning->today_done ? 1 : 0;
   planning->records = (int64_t)count;
   options->strain = gln_strain_of(practices, count);

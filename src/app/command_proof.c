@@ -19,8 +19,9 @@ typedef struct Reading {
   bool strict;
   Written *grips;
   size_t count;
-  size_t bare_count; /* chords without frets */
-  GlnProof *proofs;  /* one a grip */
+  size_t bare_count;       /* chords without frets */
+  size_t unreadable_count; /* rows that say nothing; they are named, and the others read all the same */
+  GlnProof *proofs;        /* one a grip */
   size_t fault_count;
 } Reading;
 
@@ -138,38 +139,44 @@ static void complain_of_fit(const Reading *reading, const Written *written, GlnD
     complain_of_fret(reading, written, diags);
 }
 
+/* Grips that do not fit the instrument are named and left out. */
 static GlnStatus proof_all(Reading *reading, GlnDiags *diags) {
   reading->proofs = GLN_NEW(reading->job->arena, GlnProof, reading->count);
   if (reading->proofs == NULL)
     return GLN_MEMORY;
-  for (size_t i = 0; i < reading->count; i++) {
-    const Written *written = &reading->grips[i];
-    GlnStatus status = gln_proof_read(written->chord, &reading->instrument, &reading->hand, reading->strict,
-                                      &written->frets, reading->job->arena, &reading->proofs[i]);
-    if (status == GLN_USAGE)
-      complain_of_fit(reading, written, diags);
-    else if (status == GLN_NO)
-      reading->fault_count++;
-    else if (status != GLN_OK)
+  const size_t written_count = reading->count;
+  reading->count = 0;
+  for (size_t i = 0; i < written_count; i++) {
+    const Written written = reading->grips[i];
+    GlnStatus status = gln_proof_read(written.chord, &reading->instrument, &reading->hand, reading->strict,
+                                      &written.frets, reading->job->arena, &reading->proofs[reading->count]);
+    if (status == GLN_USAGE) {
+      complain_of_fit(reading, &written, diags);
+      continue;
+    }
+    if (status != GLN_OK && status != GLN_NO)
       return status;
+    reading->fault_count += status == GLN_NO;
+    reading->grips[reading->count++] = written;
   }
-  return diags->error_count > 0 ? GLN_INPUT : GLN_OK;
+  return GLN_OK;
 }
 
 static GlnStatus read_all(Reading *reading) {
   const GlnJob *job = reading->job;
   GlnArrangementWish wish = {.has_tuning = false};
   GLN_TRY(gln_job_read_wish(job, &wish));
-  GLN_TRY(gln_job_read_source(job, &reading->name, &reading->source));
+  GLN_TRY(gln_job_read_written(job, &reading->name, &reading->source));
   reading->hand = wish.options.hand;
   reading->strict = gln_job_hand_is_given(job);
   GlnDiags diags = gln_diags(job->arena);
   bool chart = is_chart_name(reading->name) || gln_pasted_is_chart(reading->source);
   GlnStatus status = chart ? read_chart(reading, &wish, &diags) : read_pasted(reading, &wish, &diags);
-  if (status == GLN_OK) /* though there be faults in the text: all of them come together */
+  if (status == GLN_OK || (status == GLN_INPUT && reading->count > 0))
     status = proof_all(reading, &diags);
   gln_job_show_diags(job, &diags, reading->name, reading->source);
-  return status;
+  reading->unreadable_count = diags.error_count;
+  return status == GLN_OK && reading->count == 0 && diags.error_count > 0 ? GLN_INPUT : status;
 }
 
 /* ---- remarks ------------------------------------------------------------------------------------------------------ */
@@ -303,6 +310,7 @@ static GlnStatus print_json(GlnJob *job, const Reading *reading) {
   if (json == NULL)
     return GLN_MEMORY;
   gln_json_add_integer(json, "read", (long long)reading->count);
+  gln_json_add_integer(json, "unreadable", (long long)reading->unreadable_count);
   gln_json_add_integer(json, "without_frets", (long long)reading->bare_count);
   gln_json_open_array(json, "faults");
   for (size_t i = 0; i < reading->count; i++)
@@ -366,6 +374,8 @@ static void print_text(GlnJob *job, const Reading *reading) {
     gln_buffer_add_string(&job->out, "all right");
   else
     gln_buffer_format(&job->out, "%zu with a fault", reading->fault_count);
+  if (reading->unreadable_count > 0)
+    gln_buffer_format(&job->out, "; %zu could not be read", reading->unreadable_count);
   if (reading->bare_count > 0)
     gln_buffer_format(&job->out, "; %zu chord%s without frets", reading->bare_count,
                       reading->bare_count == 1 ? "" : "s");
@@ -379,5 +389,5 @@ GlnStatus gln_run_proof(GlnJob *job) {
     GLN_TRY(print_json(job, &reading));
   else
     print_text(job, &reading);
-  return reading.fault_count > 0 ? GLN_NO : GLN_OK;
+  return reading.fault_count + reading.unreadable_count > 0 ? GLN_NO : GLN_OK;
 }

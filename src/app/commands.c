@@ -131,8 +131,8 @@ static const GlnCommand commands[] = {
      "Reads every chord of a chart that carries @frets, or every line of pasted text with a chord name and "
      "frets, and says "
      "which grips do not sound their chord, what is wrong with them, and the nearest grip that is right. "
-     "Exit status 1 "
-     "when there is a fault. What the hand cannot hold is a fault when a hand is given, else what no hand "
+     "A row that cannot be read is named, and the others are checked. Exit status 1 when there is a fault or "
+     "such a row. What the hand cannot hold is a fault when a hand is given, else what no hand "
      "can hold.",
      "gripline proof song.chart", NULL, OPTIONS(proof_options), gln_run_proof},
     {"reduce", "FILE", "the same song on fewer grips, or on fewer chords, with what is given up",

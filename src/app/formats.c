@@ -202,7 +202,7 @@ static const char *readable_advice(const GlnJob *job) {
   return words != NULL ? words : "";
 }
 
-GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source) {
+static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText *source) {
   const GlnValue *from = &job->arguments.value[GLN_OPT_FROM];
   const char *path = job->arguments.operand;
   GlnFormatId named = gln_format_of_name(gln_text(path));
@@ -220,6 +220,10 @@ GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source)
     return gln_job_complain(job, GLN_LIMIT, "check that this is the file you mean",
                             "%.*s is longer than the %zu MiB that gripline reads of %s", (int)name->length,
                             name->at, format->bytes_max / ((size_t)1024 * 1024), format->words);
+  if (keeps_text && format->read == read_text) {
+    *source = bytes;
+    return GLN_OK;
+  }
   GlnImport import = {{NULL, 0}, {NULL, 0}};
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status = format->read(job, bytes, &diags, &import);
@@ -233,4 +237,12 @@ GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source)
     *name = gln_buffer_text(&words);
   }
   return status;
+}
+
+GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source) {
+  return load(job, false, name, source);
+}
+
+GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source) {
+  return load(job, true, name, source);
 }

@@ -46,7 +46,7 @@ GlnStatus gln_print_plan(GlnJob *job, const GlnPlanning *planning) {
   gln_buffer_format(&words, " quarter notes a minute. %d minutes a day. ", plan->options.minutes);
   gln_add_order_words(&plan->unlock, &words);
   add_paragraph(job, &words);
-  const char *advice = gln_strain_advice(plan->options.strain);
+  const char *advice = gln_hands_advice(&plan->options);
   words = gln_buffer(job->arena);
   gln_buffer_add_string(&words, advice != NULL ? advice : "");
   add_paragraph(job, &words);
@@ -90,7 +90,7 @@ static uint64_t hash_text(uint64_t hash, GlnText text) {
 }
 
 static void describe_day(const GlnPlan *plan, const GlnPlanDay *day, GlnBuffer *out) {
-  const char *advice = gln_strain_advice(plan->options.strain);
+  const char *advice = gln_hands_advice(&plan->options);
   if (advice != NULL)
     gln_buffer_format(out, "%s\n", advice);
   gln_add_day_words(plan, day, out);
@@ -130,7 +130,8 @@ GlnStatus gln_add_plan_calendar(const GlnJob *job, const GlnPlanning *planning, 
     gln_buffer_add(&summary, title);
     gln_buffer_add_string(&summary, day->rest ? ": rest" : ": practice, ");
     if (!day->rest)
-      gln_buffer_format(&summary, "%d min", plan->options.minutes);
+      gln_buffer_format(&summary, "%d min",
+                        (int)(plan->options.minutes * gln_return_minutes(day->returning) + 0.5));
     describe_day(plan, day, &words);
     GLN_TRY(gln_buffer_status(&uid));
     GLN_TRY(gln_buffer_status(&summary));
@@ -211,6 +212,7 @@ static void add_day_json(GlnJson *json, const GlnPlan *plan, const GlnPlanDay *d
   gln_json_open_object(json, NULL);
   add_date_json(json, "date", day->day);
   gln_json_add_boolean(json, "rest", day->rest);
+  gln_json_add_boolean(json, "lighter", !day->rest && day->returning > 0);
   gln_json_add_number(json, "minutes", day->playing / 60.0, 1);
   gln_json_add_number(json, "pause_minutes", day->pausing / 60.0, 1);
   gln_json_add_integer(json, "new_grips", (long long)day->new_grips);
@@ -264,7 +266,7 @@ GlnStatus gln_print_plan_json(GlnJob *job, const GlnPlanning *planning) {
   gln_json_add_integer(json, "moves_left", (long long)plan->moves_left);
   add_forecast_json(json, &plan->forecast);
   gln_json_add_text(json, "strain", gln_text(gln_strain_key(plan->options.strain)));
-  const char *advice = gln_strain_advice(plan->options.strain);
+  const char *advice = gln_hands_advice(&plan->options);
   gln_json_open_array(json, "cautions");
   if (advice != NULL)
     gln_json_add_text(json, NULL, gln_text(advice));

@@ -1,6 +1,7 @@
 /* The program: hands the process's streams and terminal to the app. */
 #include "app.h"
 
+#include <errno.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
@@ -51,20 +52,61 @@ static const char *data_folder(char *out, size_t size) {
   return length > 0 && (size_t)length < size ? out : NULL;
 }
 
+/* ---- a key without its line end ------------------------------------------------------------------------------------- */
+
+/* What ends or stops a program while it waits for a key: the terminal is put back first. */
+static const int leaving[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGTSTP};
+#define LEAVING (sizeof leaving / sizeof *leaving)
+
+/* A signal handler has nothing else to go by. */
+static struct termios kept, raw;
+
+static void on_leaving(int number);
+
+static void listen_for(int number, struct sigaction *before) {
+  struct sigaction action = {.sa_handler = on_leaving};
+  action.sa_flags = (int)(SA_RESETHAND | SA_NODEFER); /* raised again, it does what it always did */
+  (void)sigemptyset(&action.sa_mask);
+  struct sigaction now;
+  if (sigaction(number, NULL, &now) != 0)
+    return;
+  if (before != NULL)
+    *before = now;
+  if (now.sa_handler != SIG_IGN) /* nohup: what is ignored stays so */
+    (void)sigaction(number, &action, NULL);
+}
+
+/* Only calls that are safe in a handler (POSIX, 2.4.3). */
+static void on_leaving(int number) {
+  const int error = errno;
+  (void)tcsetattr(STDIN_FILENO, TCSANOW, &kept);
+  (void)raise(number);
+  /* Here again after a stop: the shell has let the program go on. */
+  listen_for(number, NULL);
+  (void)tcsetattr(STDIN_FILENO, TCSANOW, &raw);
+  errno = error;
+}
+
 /* One key, without the line end and without showing it. */
 static int read_key(void) {
-  struct termios kept;
   if (tcgetattr(STDIN_FILENO, &kept) != 0)
     return EOF;
-  struct termios raw = kept;
+  raw = kept;
   raw.c_lflag &= (tcflag_t) ~(ICANON | ECHO);
   raw.c_cc[VMIN] = 1;
   raw.c_cc[VTIME] = 0;
+  struct sigaction before[LEAVING] = {{.sa_flags = 0}};
+  for (size_t i = 0; i < LEAVING; i++)
+    listen_for(leaving[i], &before[i]);
   unsigned char key = 0;
-  if (tcsetattr(STDIN_FILENO, TCSANOW, &raw) != 0)
-    return EOF;
-  ssize_t count = read(STDIN_FILENO, &key, 1);
+  ssize_t count = -1;
+  if (tcsetattr(STDIN_FILENO, TCSANOW, &raw) == 0)
+    do
+      count = read(STDIN_FILENO, &key, 1);
+    while (count < 0 && errno == EINTR);
   (void)tcsetattr(STDIN_FILENO, TCSANOW, &kept);
+  for (size_t i = 0; i < LEAVING; i++)
+    (void)sigaction(leaving[i], &before[i], NULL);
   return count == 1 ? key : EOF;
 }
 

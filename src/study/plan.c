@@ -46,6 +46,39 @@ const char *gln_strain_advice(GlnStrain strain) {
   return NULL;
 }
 
+const char *gln_hands_advice(const GlnPlanOptions *options) {
+  if (options->strain == GLN_STRAIN_NONE && options->returning > 0)
+    return "You reported pain not long ago: the next sessions are shorter and slower, and nothing new is "
+           "begun. "
+           "Stop at the first sign of it. See a clinician if it comes back, or if none has looked at it yet.";
+  return gln_strain_advice(options->strain);
+}
+
+/* ---- coming back after pain ------------------------------------------------------------------------------------------ */
+
+typedef struct Return {
+  double tempo, minutes;
+} Return;
+
+static Return return_of(int returning) {
+  static const Return returns[] = {
+#define RETURN(tempo, minutes) {tempo, minutes},
+      GLN_RETURN_LIST(RETURN)
+#undef RETURN
+  };
+  if (returning <= 0)
+    return (Return){1, 1};
+  return returns[returning >= GLN_RETURN_SESSIONS ? 0 : GLN_RETURN_SESSIONS - returning];
+}
+
+double gln_return_tempo(int returning) {
+  return return_of(returning).tempo;
+}
+
+double gln_return_minutes(int returning) {
+  return return_of(returning).minutes;
+}
+
 /* ---- options ----------------------------------------------------------------------------------------------------------- */
 
 /* What is expected of a player of whom nothing is known, and how many practices that counts for: design choices. */
@@ -72,7 +105,8 @@ static bool options_fit(const GlnPlanOptions *options) {
          options->minutes >= GLN_PLAN_MINUTES_MIN && options->minutes <= GLN_PLAN_MINUTES_MAX &&
          options->start >= GLN_DAY_MIN &&
          options->start <= GLN_DAY_MAX - GLN_PLAN_DAYS_MAX - GLN_FORECAST_DAYS &&
-         options->rest >= GLN_REST_AUTO && options->rest < 7 && options->rated >= 0;
+         options->rest >= GLN_REST_AUTO && options->rest < 7 && options->rated >= 0 &&
+         options->returning >= 0 && options->returning <= GLN_RETURN_SESSIONS;
 }
 
 /* ---- looking ahead ------------------------------------------------------------------------------------------------------ */
@@ -155,6 +189,8 @@ GlnStatus gln_study_plan_make(const GlnMaterial *material, const GlnMemory *memo
                     .day_count = (size_t)options->days};
   if (made->days == NULL)
     return GLN_MEMORY;
+  if (options->strain == GLN_STRAIN_PAIN)
+    made->options.returning = GLN_RETURN_SESSIONS;
   GLN_TRY(find_cover(material, memories, arena, &made->unlock));
   GlnFilling filling;
   GLN_TRY(gln_filling_open(material, memories, &made->options, &made->unlock, expected_gain(options), false,

@@ -55,9 +55,10 @@ static int gap_after(const GlnFilling *filling, GlnItemKind kind, const GlnMemor
   return gap < filling->gap_low ? filling->gap_low : gap > filling->gap_high ? filling->gap_high : gap;
 }
 
+/* The day's time, and what of it is pauses. */
 static void set_pauses(GlnFilling *filling) {
   const int stretch = GLN_STRETCH_MAX / 60, half_hour = 30;
-  int minutes = filling->options->minutes;
+  int minutes = (int)(filling->options->minutes * gln_return_minutes(filling->returning) + 0.5);
   /* Five minutes in thirty, ten in sixty; and no stretch too long. */
   int by_hour = (minutes + half_hour - 1) / half_hour, by_stretch = (minutes - 1) / stretch;
   filling->pauses = minutes <= stretch ? 0 : by_hour > by_stretch ? by_hour : by_stretch;
@@ -73,6 +74,7 @@ GlnStatus gln_filling_open(const GlnMaterial *material, const GlnMemory *memorie
                           .unlock = unlock,
                           .gain = gain,
                           .rest = options->rest,
+                          .returning = options->returning,
                           .items = GLN_NEW(arena, GlnProgressing, count),
                           .reviews = GLN_NEW(arena, size_t, count),
                           .fresh = GLN_NEW(arena, size_t, count),
@@ -86,7 +88,6 @@ GlnStatus gln_filling_open(const GlnMaterial *material, const GlnMemory *memorie
   int week = options->days < WEEK ? options->days : WEEK;
   filling->gap_low = (int)fmax(ceil(GAP_LOW * week), 1);
   filling->gap_high = (int)fmax(floor(GAP_HIGH * options->days), filling->gap_low);
-  set_pauses(filling);
   filling->first = filling->last = -1;
   for (int at = 0; at < options->days; at++)
     if (!gln_filling_rests(filling, at)) {
@@ -183,7 +184,7 @@ static int days_for_new(const GlnFilling *filling) {
 }
 
 static bool may_begin(const GlnFilling *filling) {
-  if (filling->options->strain == GLN_STRAIN_PAIN)
+  if (filling->options->strain == GLN_STRAIN_PAIN || filling->returning > 0)
     return false;
   return filling->last != filling->at || filling->options->days < 3;
 }
@@ -318,6 +319,7 @@ void gln_filling_choose(GlnFilling *filling, int at) {
     filling->items[i].today = false;
   if (filling->resting)
     return;
+  set_pauses(filling);
   int playing = filling->playing;
   filling->warm_up = gln_tick(fmin(fmax(playing * WARM_UP_PART, WARM_UP_MIN), WARM_UP_MAX));
   filling->song = gln_tick(playing * song_part(filling));
@@ -339,6 +341,7 @@ void gln_filling_choose(GlnFilling *filling, int at) {
 void gln_filling_practise(GlnFilling *filling) {
   if (filling->resting)
     return;
+  filling->returning -= filling->returning > 0 ? 1 : 0;
   GlnDay today = filling->options->start + filling->at;
   for (size_t i = 0; i < filling->material->item_count; i++) {
     GlnProgressing *item = &filling->items[i];
@@ -393,6 +396,6 @@ void gln_step_tempo(const GlnFilling *filling, size_t item, int *slow, int *targ
     goal = fmin(memory->tempo, song) + (song - fmin(memory->tempo, song)) / 2;
   if (song - goal < 2)
     goal = song;
-  *target = (int)fmax(goal + 0.5, TEMPO_MIN);
+  *target = (int)fmax(goal * gln_return_tempo(filling->returning) + 0.5, TEMPO_MIN);
   *slow = (int)(*target * SLOW_PART + 0.5);
 }

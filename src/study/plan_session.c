@@ -189,7 +189,9 @@ static void share_out(GlnFilling *filling) {
 
 GlnStatus gln_session_make(GlnFilling *filling, GlnArena *arena, GlnPlanDay *day) {
   const GlnMaterial *material = filling->material;
-  *day = (GlnPlanDay){.day = filling->options->start + filling->at, .rest = filling->resting};
+  *day = (GlnPlanDay){.day = filling->options->start + filling->at,
+                      .rest = filling->resting,
+                      .returning = filling->returning};
   for (size_t i = 0; i < material->bar_count; i++)
     day->bars_open += gln_bar_is_open(filling, &material->bars[i]) ? 1 : 0;
   if (filling->resting)

@@ -113,7 +113,8 @@ void gln_add_step_how(const GlnPlan *plan, const GlnPlanStep *step, GlnBuffer *o
 
 void gln_add_day_words(const GlnPlan *plan, const GlnPlanDay *day, GlnBuffer *out) {
   if (day->rest) {
-    gln_buffer_add_string(out, "rest");
+    bool first = plan->options.strain == GLN_STRAIN_PAIN && day->returning == GLN_RETURN_SESSIONS;
+    gln_buffer_add_string(out, first ? "rest, after pain" : "rest");
     return;
   }
   gln_add_minutes(day->playing, out);
@@ -130,6 +131,8 @@ void gln_add_day_words(const GlnPlan *plan, const GlnPlanDay *day, GlnBuffer *ou
     if (day->new_moves > 0)
       add_count(day->new_moves, "move", "moves", out);
   }
+  if (day->returning > 0)
+    gln_buffer_add_string(out, "; shorter and slower, after pain");
   gln_buffer_format(out, "; %zu of %zu bars can be played", day->bars_open, plan->material->bar_count);
 }
 

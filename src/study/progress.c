@@ -50,6 +50,25 @@ GlnStrain gln_strain_of(const GlnPractice *practices, size_t count) {
   return worst;
 }
 
+int gln_returning_of(const GlnPractice *practices, size_t count) {
+  bool told = false;
+  GlnDay last = GLN_DAY_MIN; /* with pain, or without it since */
+  int sessions = 0;          /* without it since */
+  for (size_t i = 0; i < count; i++) {
+    const GlnPractice *practice = &practices[i];
+    if (practice->has_strain && practice->strain == GLN_STRAIN_PAIN && practice->day >= last) {
+      told = true;
+      sessions = 0;
+      last = practice->day;
+    }
+    if (told && practice->day > last) {
+      sessions++;
+      last = practice->day;
+    }
+  }
+  return told && sessions < GLN_RETURN_SESSIONS ? GLN_RETURN_SESSIONS - sessions : 0;
+}
+
 double gln_gain_of(const GlnPractice *practices, size_t count) {
   double sum = 0;
   for (size_t i = 0; i < count; i++)

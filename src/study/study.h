@@ -185,6 +185,7 @@ typedef struct GlnPlanOptions {
   GlnLevel level;
   int rest; /* weekday of rest, 0 Monday; GLN_REST_AUTO: one day in seven where the plan is as long as that */
   GlnStrain strain; /* the last that was told */
+  int returning;    /* sessions that are still lighter than usual because pain was told; gln_returning_of */
   int rated;        /* practices on which gain rests */
   double gain;      /* mean of the player's ratings' gains; see gln_plan_defaults */
 } GlnPlanOptions;
@@ -223,6 +224,7 @@ typedef struct GlnPlanStep {
 typedef struct GlnPlanDay {
   GlnDay day;
   bool rest;
+  int returning; /* as in the options, on this day: 0 for a usual one */
   GlnPlanStep *steps;
   size_t step_count;
   size_t new_grips, new_moves, reviews;
@@ -254,6 +256,16 @@ GLN_MUST_USE GlnStatus gln_study_plan_make(const GlnMaterial *material, const Gl
 /* What the hands need to hear, a sentence or more each; NULL past the last. */
 const char *gln_caution(size_t index);
 const char *gln_strain_advice(GlnStrain strain); /* NULL for none */
+/* What a plan says of the hands first: the strain that was told, or pain that was told some sessions ago; NULL: nothing. */
+const char *gln_hands_advice(const GlnPlanOptions *options);
+
+/* X(tempo, minutes): the first sessions after pain, first to last, as parts of the usual. A graded return is common advice
+ * in performing-arts medicine; the parts are design choices, and a clinician's word goes before them. */
+#define GLN_RETURN_LIST(X)             X(0.6, 0.5) X(0.7, 0.65) X(0.8, 0.8) X(0.9, 0.9)
+#define GLN_RETURN_ONE(tempo, minutes) +1
+#define GLN_RETURN_SESSIONS            (GLN_RETURN_LIST(GLN_RETURN_ONE))
+double gln_return_tempo(int returning);   /* part of the usual tempo; 1 when nothing is left to be lighter */
+double gln_return_minutes(int returning); /* part of the usual minutes */
 
 /* ---- a plan in words ------------------------------------------------------------------------------------------------ */
 
@@ -302,6 +314,8 @@ void gln_memories_replay(const GlnMaterial *material, const GlnPractice *practic
                          GlnMemory *memories);
 /* The worst that was told on the last day on which anything was told. */
 GlnStrain gln_strain_of(const GlnPractice *practices, size_t count);
+/* Sessions that are still to be lighter: GLN_RETURN_SESSIONS after pain, one fewer with each day of practice since. */
+int gln_returning_of(const GlnPractice *practices, size_t count);
 /* Mean gain of the ratings; 0 of none. */
 double gln_gain_of(const GlnPractice *practices, size_t count);
 

@@ -50,6 +50,7 @@ typedef struct GlnFilling {
   int first, last; /* days with practice, from 0: the first and the last; last INT_MAX while looking ahead */
   int gap_low, gap_high; /* days from one practice of an item to the next */
   int rest;              /* weekday, -1 none */
+  int returning;         /* sessions from this day on that are lighter after pain */
   /* the day: */
   int at;
   bool resting;

@@ -153,6 +153,19 @@ expect 0 '' "$gripline" name --json x32233
 says '"schema": "gripline/name/1"'
 expect 1 'no common name' "$gripline" name --json x32xxx
 says '"names": \[\]'
+# ---- proof ----------------------------------------------------------------------------------------------------------
+printf 'C6/9  x32233\nGm7: 3-x-3-3-3-y\nAm: x0221\nD7 xx0213\n' > "$folder/pasted.txt"
+expect 1 'pasted.txt:2:16: error: this is no fret' "$gripline" proof "$folder/pasted.txt"
+says 'pasted.txt:4:4: error: D7: string 1 sounds G'
+says '^2 grips read, 1 with a fault; 2 could not be read$'
+expect 1 'pasted.txt:3:5: error: these frets are for 5 strings' "$gripline" proof --json "$folder/pasted.txt"
+says '"unreadable": 2'
+printf 'Gm7: 3-x-3-3-3-y\n' > "$folder/pasted.txt"
+expect 3 'pasted.txt:1:16: error: this is no fret' "$gripline" proof "$folder/pasted.txt"
+chart '[A]\n| C@x32010 Am@x0221z | D@xx0213 |\n'
+expect 1 'song.chart:2:14: error: "x0221z" is not a grip' "$gripline" proof "$song"
+says '^2 grips read, 1 with a fault; 1 could not be read'
+
 # ---- harmony and keys -----------------------------------------------------------------------------------------------
 chart '| Dm7 | G7 | Cmaj7 | %% |\n'
 expect 0 '' "$gripline" explain "$song"
@@ -458,6 +471,8 @@ says 'See a clinician'
 expect 0 '' "$gripline" plan --student Ann --start 2028-02-26 "$practice"
 says '^Sat 2028-02-26: rest'
 says '^You reported pain: rest comes first'
+expect 0 '' "$gripline" plan --student Ann --start 2028-02-26 --json "$practice"
+says '"lighter": true'
 expect 0 '' "$gripline" progress --student Ann --export "$folder/ann.json"
 expect 0 '' "$gripline" progress --import "$folder/ann.json"
 says '^0 of 1 practices were new'

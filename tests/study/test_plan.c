@@ -306,6 +306,49 @@ static void test_pain(void **state) {
   gln_arena_free(arena);
 }
 
+/* Coming back after pain: each session slower and shorter than the usual, less so each time, nothing new; then as usual. */
+static void test_return(void **state) {
+  (void)state;
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  const GlnMaterial *material = make_material(arena, 6, 20, 3);
+  GlnMemory *memories = GLN_NEW(arena, GlnMemory, material->item_count);
+  for (size_t i = 0; i < material->item_count - 2; i++)
+    gln_memory_practise(&memories[i], 0.5, 19998, GLN_RATING_HARD, material->tempo);
+  GlnPlanOptions options = gln_plan_defaults(20000);
+  options.days = 6;
+  for (GlnStrain strain = GLN_STRAIN_NONE; strain <= GLN_STRAIN_PAIN; strain++) {
+    options.strain = strain;
+    options.returning = strain == GLN_STRAIN_PAIN ? 0 : GLN_RETURN_SESSIONS;
+    GlnPlan *plan = NULL;
+    assert_int_equal(gln_study_plan_make(material, memories, &options, arena, &plan), GLN_OK);
+    int tempo = 0, minutes = 0, sessions = 0;
+    for (size_t d = 0; d < plan->day_count; d++) {
+      const GlnPlanDay *day = &plan->days[d];
+      assert_true(d >= 2 || day->rest == (strain == GLN_STRAIN_PAIN));
+      if (day->rest)
+        continue;
+      bool lighter = sessions < GLN_RETURN_SESSIONS;
+      assert_int_equal(day->returning, lighter ? GLN_RETURN_SESSIONS - sessions : 0);
+      int fastest = 0;
+      for (size_t s = 0; s < day->step_count; s++)
+        fastest = day->steps[s].target > fastest ? day->steps[s].target : fastest;
+      int whole = day->playing + day->pausing;
+      assert_true(whole <= options.minutes * 60 * gln_return_minutes(day->returning) + 30);
+      if (lighter) {
+        assert_int_equal(day->new_grips + day->new_moves, 0);
+        assert_true(fastest < material->tempo && fastest > tempo && whole > minutes);
+      }
+      tempo = fastest;
+      minutes = whole;
+      sessions++;
+    }
+    assert_true(sessions >= GLN_RETURN_SESSIONS);
+    GlnText advice = gln_text(gln_hands_advice(&plan->options));
+    assert_true(gln_text_find(advice, GLN_TEXT("clinician"), 0) < advice.length);
+  }
+  gln_arena_free(arena);
+}
+
 /* What is known from elsewhere is not new, and the forecast comes sooner. */
 static void test_known(void **state) {
   (void)state;
@@ -419,13 +462,13 @@ static void test_memory_runs_out(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_spacing),     cmocka_unit_test(test_sleep),
-      cmocka_unit_test(test_look_alikes), cmocka_unit_test(test_rests),
-      cmocka_unit_test(test_new_grips),   cmocka_unit_test(test_session),
-      cmocka_unit_test(test_order),       cmocka_unit_test(test_pain),
-      cmocka_unit_test(test_known),       cmocka_unit_test(test_forecast),
-      cmocka_unit_test(test_dates),       cmocka_unit_test(test_bad_options),
-      cmocka_unit_test(test_keys),        cmocka_unit_test(test_memory_runs_out)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_spacing),        cmocka_unit_test(test_sleep),
+                                     cmocka_unit_test(test_look_alikes),    cmocka_unit_test(test_rests),
+                                     cmocka_unit_test(test_new_grips),      cmocka_unit_test(test_session),
+                                     cmocka_unit_test(test_order),          cmocka_unit_test(test_pain),
+                                     cmocka_unit_test(test_return),         cmocka_unit_test(test_known),
+                                     cmocka_unit_test(test_forecast),       cmocka_unit_test(test_dates),
+                                     cmocka_unit_test(test_bad_options),    cmocka_unit_test(test_keys),
+                                     cmocka_unit_test(test_memory_runs_out)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -50,6 +50,21 @@ static void test_strain(void **state) {
   practices[3].has_strain = true; /* a later day does */
   assert_int_equal(gln_strain_of(practices, 4), GLN_STRAIN_NONE);
   assert_int_equal(gln_strain_of(practices, 0), GLN_STRAIN_NONE);
+  /* One lighter session fewer with each day of practice since; pain told again begins anew. */
+  static const struct {
+    GlnDay day;
+    GlnStrain strain;
+    int returning;
+  } told[] = {{100, GLN_STRAIN_NONE, 0}, {101, GLN_STRAIN_SOME, 0}, {102, GLN_STRAIN_PAIN, 4},
+              {102, GLN_STRAIN_NONE, 4}, {140, GLN_STRAIN_NONE, 3}, {140, GLN_STRAIN_NONE, 3},
+              {141, GLN_STRAIN_SOME, 2}, {139, GLN_STRAIN_NONE, 2}, {142, GLN_STRAIN_PAIN, 4},
+              {143, GLN_STRAIN_NONE, 3}, {144, GLN_STRAIN_NONE, 2}, {145, GLN_STRAIN_NONE, 1},
+              {146, GLN_STRAIN_NONE, 0}, {147, GLN_STRAIN_NONE, 0}};
+  GlnPractice days[GLN_COUNT_OF(told)];
+  for (size_t i = 0; i < GLN_COUNT_OF(told); i++) {
+    days[i] = (GlnPractice){.day = told[i].day, .has_strain = true, .strain = told[i].strain};
+    assert_int_equal(gln_returning_of(days, i + 1), told[i].returning);
+  }
 }
 
 static GlnProgress progress_of(GlnArena *arena, const GlnMaterial *material, const double minutes[5],
