@@ -138,6 +138,7 @@ typedef enum GlnFormatId {
     "bars of clicks before the song")                                                                        \
   X(GLN_OPT_FOLDER, "output", 'o', FILE, "FOLDER", 0, 0, "",                                                 \
     "where the files go; it is made when it is not there")                                                   \
+  X(GLN_OPT_PLANS, "plans", 0, FLAG, "", 0, 0, "", "a practice plan too, for each student on record")        \
   X(GLN_OPT_JOBS, "jobs", 0, INTEGER, "COUNT", 1, 64, "one for each core",                                   \
     "how many songs are worked on at once")                                                                  \
   X(GLN_OPT_FROM_BAR, "from", 0, TEXT, "BAR", 0, 0, "the first", "the first bar that is played")             \
@@ -587,6 +588,12 @@ typedef struct GlnPlanning {
 } GlnPlanning;
 /* goes_on: when today's practice is recorded already, the plan begins tomorrow. */
 GLN_MUST_USE GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning);
+/* The same for a student by name, of a song that is arranged. */
+GLN_MUST_USE GlnStatus gln_job_plan_of(const GlnJob *job, const GlnArrangement *arrangement, GlnText student,
+                                       bool goes_on, GlnPlanning *planning);
+/* The plan on paper, with the student's name where it is not the usual "me". */
+GLN_MUST_USE GlnStatus gln_job_plan_sheet(const GlnJob *job, const GlnPlanning *planning,
+                                          GlnPageFormat format, GlnBuffer *file);
 
 GLN_MUST_USE GlnStatus gln_print_plan(GlnJob *job, const GlnPlanning *planning);
 GLN_MUST_USE GlnStatus gln_print_plan_json(GlnJob *job, const GlnPlanning *planning);

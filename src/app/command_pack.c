@@ -44,6 +44,8 @@ typedef struct Pack {
   GlnStatus worst;
   Worker workers[WORKERS_MAX];
   size_t worker_count;
+  GlnText *students; /* for whom there are plans */
+  size_t student_count;
 } Pack;
 
 /* ---- one song -------------------------------------------------------------------------------------------------- */
@@ -58,11 +60,36 @@ static GlnText song_name(const char *path) {
   return name;
 }
 
-static const char *piece_path(const GlnJob *job, const char *folder, const char *song, Piece piece) {
+static GlnBuffer begin_path(const GlnJob *job, const char *folder) {
   GlnBuffer path = gln_buffer(job->arena);
   gln_buffer_format(&path, "%s/", folder);
-  gln_buffer_add(&path, song_name(song));
-  gln_buffer_format(&path, ".%s", endings[piece]);
+  gln_buffer_add(&path, song_name(job->arguments.operand));
+  gln_buffer_add_byte(&path, '.');
+  return path;
+}
+
+static const char *piece_path(const GlnJob *job, const char *folder, Piece piece) {
+  GlnBuffer path = begin_path(job, folder);
+  gln_buffer_add_string(&path, endings[piece]);
+  return gln_text_copy(job->arena, gln_buffer_text(&path));
+}
+
+/* "tide.plan.Ann.pdf"; what no file's name can hold becomes its number, as in %2F, so that no two names are one. */
+static const char *plan_path(const GlnJob *job, const char *folder, GlnText student) {
+  static const char digits[] = "0123456789ABCDEF";
+  GlnBuffer path = begin_path(job, folder);
+  gln_buffer_add_string(&path, "plan.");
+  for (size_t i = 0; i < student.length; i++) {
+    unsigned char byte = (unsigned char)student.at[i];
+    if (byte >= ' ' && byte != 0x7F && byte != '/' && byte != '%') {
+      gln_buffer_add_byte(&path, (char)byte);
+      continue;
+    }
+    gln_buffer_add_byte(&path, '%');
+    gln_buffer_add_byte(&path, digits[byte >> 4]);
+    gln_buffer_add_byte(&path, digits[byte & 15]);
+  }
+  gln_buffer_add_string(&path, ".pdf");
   return gln_text_copy(job->arena, gln_buffer_text(&path));
 }
 
@@ -95,8 +122,20 @@ static GlnStatus make_piece(const GlnJob *job, const char *path, Piece piece,
   return write_piece(job, path, &content);
 }
 
+static GlnStatus make_plan(const GlnJob *job, const char *folder, const GlnArrangement *arrangement,
+                           GlnText student) {
+  const char *path = plan_path(job, folder, student);
+  if (path == NULL)
+    return GLN_MEMORY;
+  GlnPlanning planning;
+  GLN_TRY(gln_job_plan_of(job, arrangement, student, true, &planning));
+  GlnBuffer content = gln_buffer(job->arena);
+  GLN_TRY(gln_job_plan_sheet(job, &planning, GLN_PAGE_PDF, &content));
+  return write_piece(job, path, &content);
+}
+
 /* All pieces; one that fails does not keep the others from being made. */
-static GlnStatus pack_song(GlnJob *job, const char *folder) {
+static GlnStatus pack_song(GlnJob *job, const Pack *pack) {
   GlnArrangement arrangement;
   GLN_TRY(gln_job_arrange(job, &arrangement));
   GlnRehearsal rehearsal;
@@ -105,12 +144,16 @@ static GlnStatus pack_song(GlnJob *job, const char *folder) {
   GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
   GlnStatus worst = GLN_OK;
   for (int piece = 0; piece < PACK_COUNT; piece++) {
-    const char *path = piece_path(job, folder, job->arguments.operand, (Piece)piece);
+    const char *path = piece_path(job, pack->folder, (Piece)piece);
     if (path == NULL)
       return GLN_MEMORY;
     GlnStatus status = make_piece(job, path, (Piece)piece, &arrangement, &rehearsal, performance);
     if (status == GLN_NO)
       status = GLN_SYSTEM; /* no soundfont: said already */
+    worst = status > worst ? status : worst;
+  }
+  for (size_t i = 0; i < pack->student_count; i++) {
+    GlnStatus status = make_plan(job, pack->folder, &arrangement, pack->students[i]);
     worst = status > worst ? status : worst;
   }
   return worst;
@@ -127,7 +170,7 @@ static int run_worker(const Pack *pack, const Worker *worker) {
   if (job.arena != NULL) {
     job.out = gln_buffer(job.arena);
     job.arguments.operand = pack->songs[worker->song];
-    status = pack_song(&job, pack->folder);
+    status = pack_song(&job, pack);
   }
   if (status == GLN_MEMORY)
     (void)fprintf(app.err, "%s: error: out of memory; try a shorter chart\n", pack->songs[worker->song]);
@@ -265,6 +308,28 @@ static GlnStatus check_names(const Pack *pack) {
   return GLN_OK;
 }
 
+/* Those on record; where nothing is recorded yet, a plan for whoever begins. */
+static GlnStatus find_students(Pack *pack) {
+  static GlnText nobody[] = {{"me", 2}};
+  const GlnJob *job = pack->job;
+  if (!job->arguments.value[GLN_OPT_PLANS].given)
+    return GLN_OK;
+  GlnRecord record;
+  GlnStatus status = gln_record_open(job, GLN_STORE_READ, &record);
+  if (status == GLN_OK) {
+    status = gln_store_students(record.store, job->arena, &pack->students, &pack->student_count);
+    gln_store_close(record.store);
+    if (status != GLN_OK)
+      return gln_record_complain(job, &record, status);
+  }
+  if (status == GLN_NO || (status == GLN_OK && pack->student_count == 0)) {
+    pack->students = nobody;
+    pack->student_count = 1;
+    return GLN_OK;
+  }
+  return status;
+}
+
 static size_t choose_workers(const GlnJob *job, size_t songs) {
   const GlnValue *jobs = &job->arguments.value[GLN_OPT_JOBS];
   long cores = jobs->given ? (long)jobs->number : sysconf(_SC_NPROCESSORS_ONLN);
@@ -281,6 +346,7 @@ GlnStatus gln_run_pack(GlnJob *job) {
   if (!job->arguments.value[GLN_OPT_FOLDER].given)
     return gln_job_complain(job, GLN_USAGE, "name a folder, there already or new", "pack needs -o FOLDER");
   GLN_TRY(check_names(&pack));
+  GLN_TRY(find_students(&pack));
   GLN_TRY(make_folder(job, pack.folder));
   pack.worker_count = choose_workers(job, pack.count);
   /* Opened once here, they are there in every process. */
@@ -292,7 +358,11 @@ GlnStatus gln_run_pack(GlnJob *job) {
   if (pack.failed > 0)
     return pack.worst;
   gln_buffer_format(&job->out,
-                    "%zu %s in %s: sheet (.pdf), notes (.txt), MIDI (.mid) and sound (.wav) of each\n",
+                    "%zu %s in %s: sheet (.pdf), notes (.txt), MIDI (.mid) and sound (.wav) of each",
                     pack.count, pack.count == 1 ? "song" : "songs", pack.folder);
+  if (pack.student_count > 0)
+    gln_buffer_format(&job->out, ", and a plan for %zu %s (.plan.NAME.pdf)", pack.student_count,
+                      pack.student_count == 1 ? "student" : "students");
+  gln_buffer_add_byte(&job->out, '\n');
   return GLN_OK;
 }

@@ -22,7 +22,7 @@ static void know(GlnPlanning *planning, const GlnFrets *frets, GlnDay start) {
   }
 }
 
-static GlnStatus read_known(GlnJob *job, GlnPlanning *planning, GlnDay start) {
+static GlnStatus read_known(const GlnJob *job, GlnPlanning *planning, GlnDay start) {
   const char *path = job->arguments.value[GLN_OPT_KNOWN].text.at;
   GlnText name = gln_text(path), source;
   GlnFileFault fault = {{0}, {0}};
@@ -99,12 +99,11 @@ static GlnStatus read_options(const GlnJob *job, GlnPlanOptions *options) {
   return GLN_OK;
 }
 
-GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning) {
-  *planning = (GlnPlanning){.records = 0};
+GlnStatus gln_job_plan_of(const GlnJob *job, const GlnArrangement *arrangement, GlnText student, bool goes_on,
+                          GlnPlanning *planning) {
+  *planning = (GlnPlanning){.arrangement = *arrangement, .student = student};
   GlnPlanOptions options;
   GLN_TRY(read_options(job, &options));
-  GLN_TRY(gln_job_student(job, &planning->student));
-  GLN_TRY(gln_job_arrange(job, &planning->arrangement));
   GlnStatus status = gln_material_make(&planning->arrangement, job->arena, &planning->material);
   if (status == GLN_LIMIT)
     return gln_job_complain(job, status, "plan the song in parts, or arrange it on fewer grips",
@@ -124,10 +123,31 @@ GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning) {
   return status;
 }
 
+GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning) {
+  GlnPlanOptions options;
+  GlnText student;
+  GlnArrangement arrangement;
+  GLN_TRY(read_options(job, &options)); /* what is wrong with them is said before the work */
+  GLN_TRY(gln_job_student(job, &student));
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  return gln_job_plan_of(job, &arrangement, student, goes_on, planning);
+}
+
 /* ---- output -------------------------------------------------------------------------------------------------------------- */
 
-static GlnStatus draw_page(const GlnJob *job, const GlnPlanning *planning, GlnPageFormat format,
-                           GlnBuffer *file) {
+/* "Ferry at Low Tide: Ann". */
+static GlnText sheet_title(const GlnJob *job, const GlnPlanning *planning) {
+  GlnBuffer title = gln_buffer(job->arena);
+  gln_buffer_add(&title, planning->material->title);
+  if (!gln_text_equal(planning->student, GLN_TEXT("me"))) {
+    gln_buffer_add_string(&title, title.length > 0 ? ": " : "");
+    gln_buffer_add(&title, planning->student);
+  }
+  return gln_buffer_text(&title);
+}
+
+GlnStatus gln_job_plan_sheet(const GlnJob *job, const GlnPlanning *planning, GlnPageFormat format,
+                             GlnBuffer *file) {
   static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
   const GlnValue *value = job->arguments.value;
   const GlnPages *pages = NULL;
@@ -136,10 +156,14 @@ static GlnStatus draw_page(const GlnJob *job, const GlnPlanning *planning, GlnPa
   if (value[GLN_OPT_PAPER].given)
     options.paper = papers[value[GLN_OPT_PAPER].choice];
   options.left_handed = value[GLN_OPT_LEFT_HANDED].given;
+  GlnMaterial material = *planning->material;
+  material.title = sheet_title(job, planning);
+  GlnPlan plan = *planning->plan;
+  plan.material = &material;
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status =
-      pages->write_plan_sheet(planning->plan, planning->arrangement.line,
-                              &planning->arrangement.options.instrument, &options, format, file, &diags);
+      pages->write_plan_sheet(&plan, planning->arrangement.line, &planning->arrangement.options.instrument,
+                              &options, format, file, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   if (status == GLN_SYSTEM && diags.count == 0)
     return gln_job_complain(job, status, "check that there is room for temporary files",
@@ -160,7 +184,7 @@ GlnStatus gln_run_plan(GlnJob *job) {
     return value[GLN_OPT_JSON].given ? gln_print_plan_json(job, &planning) : gln_print_plan(job, &planning);
   GlnBuffer file = gln_buffer(job->arena);
   GLN_TRY(format == ICS ? gln_add_plan_calendar(job, &planning, &file)
-                        : draw_page(job, &planning, formats[format], &file));
+                        : gln_job_plan_sheet(job, &planning, formats[format], &file));
   GLN_TRY(gln_buffer_status(&file));
   return gln_job_deliver(job, gln_buffer_text(&file));
 }

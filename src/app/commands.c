@@ -62,10 +62,11 @@ static const GlnOptionId reduce_options[] = {
     GLN_OPT_CAPO,    GLN_OPT_TEMPO,      GLN_OPT_JSON,   GLN_OPT_HELP};
 static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
 static const GlnOptionId pack_options[] = {
-    GLN_OPT_FOLDER,   GLN_OPT_JOBS,        GLN_OPT_PARTS,      GLN_OPT_LARGE,
-    GLN_OPT_PAPER,    GLN_OPT_LEFT_HANDED, GLN_OPT_TIMES,      GLN_OPT_FEEL,
-    GLN_OPT_COUNT_IN, GLN_OPT_CLICK,       GLN_OPT_PERCUSSION, GLN_OPT_SEED,
-    GLN_OPT_EVEN,     GLN_OPT_SOUNDFONT,   LINE_OPTIONS,       GLN_OPT_HELP};
+    GLN_OPT_FOLDER,      GLN_OPT_JOBS,    GLN_OPT_PARTS, GLN_OPT_LARGE,     GLN_OPT_PAPER,
+    GLN_OPT_LEFT_HANDED, GLN_OPT_TIMES,   GLN_OPT_FEEL,  GLN_OPT_COUNT_IN,  GLN_OPT_CLICK,
+    GLN_OPT_PERCUSSION,  GLN_OPT_SEED,    GLN_OPT_EVEN,  GLN_OPT_SOUNDFONT, GLN_OPT_PLANS,
+    GLN_OPT_DAYS,        GLN_OPT_MINUTES, GLN_OPT_LEVEL, GLN_OPT_START,     GLN_OPT_REST,
+    LINE_OPTIONS,        GLN_OPT_HELP};
 static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
                                                 GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
                                                 GLN_OPT_OUTPUT, GLN_OPT_JSON, GLN_OPT_HELP};
@@ -183,10 +184,13 @@ static const GlnCommand commands[] = {
      "grip, tempi that rise. Mind your ears: keep the listening level moderate, above all with headphones.",
      "gripline play song.chart --from 5 --to 8 --loop 4 -o song.wav", "mid" GLN_AUDIO_FORMAT_KEYS,
      OPTIONS(play_options), gln_run_play},
-    {"pack", "FILE...", "all hand-outs of many songs at once: sheet, notes, MIDI, sound",
+    {"pack", "FILE...", "all hand-outs of many songs at once: sheet, notes, MIDI, sound, plans",
      "Makes a sheet (.pdf), notes (.txt), a MIDI file and sound (.wav) of each song, named after its chart, "
      "several "
-     "songs at a time. A song that cannot be packed is named and does not stop the others; the exit status "
+     "songs at a time. With --plans also a practice plan of each song for each student on record, named "
+     "after "
+     "both (.plan.Ann.pdf). A song that cannot be packed is named and does not stop the others; the exit "
+     "status "
      "is "
      "that of the worst.",
      "gripline pack songs/*.chart -o hand-outs", NULL, OPTIONS(pack_options), gln_run_pack},

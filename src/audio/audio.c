@@ -24,11 +24,15 @@ static double choose_gain(const GlnLoudness *loudness, double peak_db) {
 
 /* At its level, fading out over the last frames. */
 static void scale(const float *samples, size_t frames, double gain, int64_t left, float *out) {
-  for (size_t i = 0; i < frames; i++, left--) {
-    double fade = left < (int64_t)FADE_FRAMES ? (double)left / (double)FADE_FRAMES : 1.0;
-    out[2 * i] = (float)((double)samples[2 * i] * gain * fade);
-    out[2 * i + 1] = (float)((double)samples[2 * i + 1] * gain * fade);
-  }
+  const float plain = (float)gain;
+  for (size_t i = 0; i < 2 * frames; i++)
+    out[i] = samples[i] * plain;
+  for (size_t i = 0; i < frames && left - (int64_t)frames < (int64_t)FADE_FRAMES; i++)
+    if (left - (int64_t)i < (int64_t)FADE_FRAMES) {
+      float fade = (float)(left - (int64_t)i) / (float)FADE_FRAMES;
+      out[2 * i] *= fade;
+      out[2 * i + 1] *= fade;
+    }
 }
 
 static GlnStatus write_wave(GlnTake *take, double gain, GlnDiags *diags, GlnWave *wave) {

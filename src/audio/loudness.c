@@ -24,7 +24,7 @@ _Static_assert(GLN_AUDIO_RATE == 44100 && GLN_LOUDNESS_STEP_FRAMES == GLN_AUDIO_
                "the filters and the steps are those of 44.1 kHz");
 
 /* Transposed direct form II. */
-static double filter(const Biquad *biquad, GlnFilterState *state, double in) {
+static inline double filter(const Biquad *biquad, GlnFilterState *state, double in) {
   double out = biquad->b0 * in + state->z1;
   state->z1 = biquad->b1 * in - biquad->a1 * out + state->z2;
   state->z2 = biquad->b2 * in - biquad->a2 * out;
@@ -37,16 +37,36 @@ GlnStatus gln_loudness_begin(GlnLoudness *loudness, int64_t frames, GlnArena *ar
   return loudness->steps ? GLN_OK : GLN_MEMORY;
 }
 
+/* Frames of one step. What changes with every sample is kept out of memory: this is a tenth of all the work. */
+static void add_frames(GlnLoudness *loudness, const float *samples, size_t frames) {
+  GlnFilterState shelves[2] = {loudness->shelf[0], loudness->shelf[1]},
+                 passes[2] = {loudness->high_pass[0], loudness->high_pass[1]};
+  double sum = 0;
+  float peak = 0;
+  for (size_t i = 0; i < 2 * frames; i += 2) {
+    float left = fabsf(samples[i]), right = fabsf(samples[i + 1]);
+    peak = left > peak ? left : peak;
+    peak = right > peak ? right : peak;
+    double a = filter(&high_pass, &passes[0], filter(&shelf, &shelves[0], (double)samples[i]));
+    double b = filter(&high_pass, &passes[1], filter(&shelf, &shelves[1], (double)samples[i + 1]));
+    sum += a * a + b * b;
+  }
+  for (size_t channel = 0; channel < 2; channel++) {
+    loudness->shelf[channel] = shelves[channel];
+    loudness->high_pass[channel] = passes[channel];
+  }
+  loudness->sum += sum;
+  loudness->peak = fmax(loudness->peak, (double)peak);
+}
+
 void gln_loudness_add(GlnLoudness *loudness, const float *samples, size_t frames) {
-  for (size_t i = 0; i < frames; i++) {
-    for (size_t channel = 0; channel < 2; channel++) {
-      double sample = (double)samples[2 * i + channel];
-      loudness->peak = fmax(loudness->peak, fabs(sample));
-      double weighted = filter(&high_pass, &loudness->high_pass[channel],
-                               filter(&shelf, &loudness->shelf[channel], sample));
-      loudness->sum += weighted * weighted;
-    }
-    if (++loudness->frames_in_step < GLN_LOUDNESS_STEP_FRAMES)
+  while (frames > 0) {
+    size_t left = GLN_LOUDNESS_STEP_FRAMES - loudness->frames_in_step, count = frames < left ? frames : left;
+    add_frames(loudness, samples, count);
+    samples += 2 * count;
+    frames -= count;
+    loudness->frames_in_step += count;
+    if (count < left)
       continue;
     if (loudness->step_count < loudness->step_capacity)
       loudness->steps[loudness->step_count++] = loudness->sum / STEP_FRAMES;

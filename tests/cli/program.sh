@@ -1,54 +1,7 @@
 #!/bin/sh
 # The program from outside: what it answers, what it says of bad input and where, and its exit status.
 #   program.sh GRIPLINE
-set -u
-gripline=$1
-folder=$(mktemp -d)
-trap 'rm -rf "$folder"' EXIT
-trap 'exit 1' INT TERM
-checked=0
-failed=0
-export XDG_DATA_HOME="$folder/data" # the user's own record stays out of it
-
-fail() {
-  failed=$((failed + 1))
-  echo "FAILED: $*"
-  sed 's/^/    /' "$folder/err" | head -n 8
-}
-
-# expect STATUS PATTERN COMMAND...: the exit status, and a basic regular expression that a line of standard error has;
-# an empty PATTERN wants no message at all.
-expect() {
-  status=$1
-  pattern=$2
-  shift 2
-  checked=$((checked + 1))
-  "$@" > "$folder/out" 2> "$folder/err" < /dev/null
-  got=$?
-  [ "$got" -eq "$status" ] || fail "$*: status $got, not $status"
-  if [ -z "$pattern" ]; then
-    [ ! -s "$folder/err" ] || fail "$*: unexpected message"
-  else
-    grep -q -e "$pattern" "$folder/err" || fail "$*: no message like: $pattern"
-  fi
-  # Nothing for a program to stumble over: no results beside a failure, one document beside success.
-  if [ "$status" -ge 2 ] && [ -s "$folder/out" ]; then
-    fail "$*: results in spite of the failure"
-  fi
-}
-
-# says PATTERN: standard output of the last call has such a line.
-says() {
-  checked=$((checked + 1))
-  grep -q -e "$1" "$folder/out" || fail "standard output has no line like: $1"
-}
-
-# chart TEXT: a chart file of this text (printf escapes).
-chart() {
-  printf "$1" > "$folder/song.chart"
-}
-
-song=$folder/song.chart
+. "$(dirname "$0")/expect.sh"
 
 # ---- usage ----------------------------------------------------------------------------------------------------------
 expect 2 'give one of --to KEY, --by INTERVAL' "$gripline" transpose x.chart
@@ -380,31 +333,6 @@ else
 fi
 expect 3 'song.chart: error: the file\|is no soundfont' "$gripline" play "$song" --soundfont "$song" -o "$folder/song.wav"
 expect 3 'cannot be read' "$gripline" play "$song" --soundfont "$folder/none.sf2" -o "$folder/song.wav"
-if [ ! -e /dev/snd ]; then
-  expect 4 'no audio device' "$gripline" play "$song" --live --device alsa
-fi
-# ---- pack -----------------------------------------------------------------------------------------------------------
-printf '[A]\n| C | Am | F | G7 |\n' > "$folder/good.chart"
-printf '[A]\n| C | Xx9 |\n' > "$folder/bad.chart"
-expect 2 'pack needs -o FOLDER' "$gripline" pack "$folder/good.chart"
-expect 2 'pack needs a FILE' "$gripline" pack -o "$folder/hand-outs"
-expect 2 'would write over each other' "$gripline" pack "$folder/good.chart" "$folder/./good.chart" -o "$folder/hand-outs"
-expect 2 'is a file, not a folder' "$gripline" pack "$folder/good.chart" -o "$folder/bad.chart"
-if [ -f /usr/share/sounds/sf2/TimGM6mb.sf2 ]; then
-  expect 0 '' "$gripline" pack "$folder/good.chart" examples/late-tram-blues.chart -o "$folder/hand-outs"
-  says '^2 songs in '
-  for name in good late-tram-blues; do
-    for ending in pdf txt mid wav; do
-      [ -s "$folder/hand-outs/$name.$ending" ] || fail "pack: no $name.$ending"
-    done
-  done
-  "$gripline" play "$folder/good.chart" -o "$folder/good.wav"
-  cmp -s "$folder/good.wav" "$folder/hand-outs/good.wav" || fail "pack: other sound than play"
-  rm -rf "$folder/hand-outs"
-  expect 3 'bad.chart is not packed, or not whole' "$gripline" pack "$folder/bad.chart" "$folder/good.chart" -o "$folder/hand-outs"
-  [ -s "$folder/hand-outs/good.wav" ] || fail "pack: a bad song stopped the good one"
-  [ "$(find "$folder/hand-outs" -name 'bad*' | wc -l)" -eq 0 ] || fail "pack: something of the bad song"
-fi
 expect 2 'add --live' "$gripline" play "$song" --device alsa -o "$folder/song.mid"
 expect 0 '' "$gripline" play "$song" --basses
 says '^chord  *frets  *bass  *in turn with'
@@ -493,5 +421,4 @@ expect 3 'progress.db: this store is damaged' "$gripline" log "$practice" --item
 checked=$((checked + 1))
 [ "$(cat "$XDG_DATA_HOME/gripline/progress.db")" = spoilt ] || fail 'a damaged store was written to'
 
-echo "$checked checked, $failed failed"
-[ "$failed" -eq 0 ]
+finish
