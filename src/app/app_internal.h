@@ -133,7 +133,8 @@ typedef enum GlnFormatId {
   X(GLN_OPT_LEFT_HANDED, "left-handed", 0, FLAG, "", 0, 0, "", "diagrams for a left-handed player")          \
   X(GLN_OPT_PAGE, "page", 0, INTEGER, "PAGE", 1, GLN_SHEET_PAGES_MAX, "all", "this page alone")              \
   X(GLN_OPT_DPI, "dpi", 0, NUMBER, "DOTS", GLN_DPI_MIN, GLN_DPI_MAX, "150", "dots an inch, for .png")        \
-  X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME", 0, 0, "the chart's", "how the right hand plays")                  \
+  X(GLN_OPT_FEEL, "feel", 0, TEXT, "NAME|FILE.feel", 0, 0, "the chart's",                                    \
+    "how the right hand plays: a feel by its name, or a file of your own")                                   \
   X(GLN_OPT_COUNT_IN, "count-in", 0, INTEGER, "BARS", 0, GLN_COUNT_IN_MAX, "0",                              \
     "bars of clicks before the song")                                                                        \
   X(GLN_OPT_FOLDER, "output", 'o', FILE, "FOLDER", 0, 0, "",                                                 \

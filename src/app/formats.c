@@ -38,9 +38,9 @@ static GlnStatus find_swing(const GlnJob *job, const GlnChart *chart, GlnMusicXm
   const GlnValue *asked = &job->arguments.value[GLN_OPT_FEEL];
   const GlnFeel *feel = NULL;
   GlnFeelBook *book = NULL;
-  GLN_TRY(gln_feel_book_open(job->arena, &book));
-  GLN_TRY(gln_feel_choose(book, asked->given ? asked->text : chart->feel, chart->meter.beats,
-                          chart->meter.unit, &feel, NULL, NULL));
+  GlnText name;
+  GLN_TRY(gln_job_feels(job, chart, asked->given ? asked->text : GLN_TEXT(""), &book, &name));
+  GLN_TRY(gln_feel_choose(book, name, chart->meter.beats, chart->meter.unit, &feel, NULL, NULL));
   options->swing = gln_feel_swing_of(feel, &options->pair);
   return GLN_OK;
 }

@@ -54,7 +54,6 @@ static GlnHeld *hold_line(const GlnLine *line, double tempo, GlnArena *arena) {
 
 /* The chart's feel, and where it stands there. */
 static void place_feel(const GlnChart *chart, GlnPerformanceOptions *options) {
-  options->feel = chart->feel;
   for (size_t i = 0; i < chart->header_count; i++)
     if (gln_text_equal_ignoring_case(chart->headers[i].name, GLN_TEXT("feel"))) {
       options->feel_offset = chart->headers[i].value_offset;
@@ -90,22 +89,25 @@ static GlnStatus perform_ladder(const GlnJob *job, const GlnArrangement *arrange
 GlnStatus gln_job_perform(const GlnJob *job, const GlnArrangement *arrangement, const GlnRehearsal *rehearsal,
                           GlnPerformance **performance) {
   GlnFeelBook *book = NULL;
-  GLN_TRY(gln_feel_book_open(job->arena, &book));
+  GlnText feel;
+  GLN_TRY(gln_job_feels(job, arrangement->chart, rehearsal->feel, &book, &feel));
   GlnPerformanceOptions options = {.instrument = &arrangement->options.instrument,
                                    .hand = &arrangement->options.hand,
                                    .book = book,
-                                   .feel = rehearsal->feel,
+                                   .feel = feel,
                                    .count_in = rehearsal->count_in,
                                    .click = rehearsal->click,
                                    .percussion = rehearsal->percussion,
                                    .from = rehearsal->from,
                                    .to = rehearsal->to,
                                    .rounds = rehearsal->rounds};
-  if (options.feel.length == 0)
+  bool by_chart = rehearsal->feel.length == 0;
+  if (by_chart)
     place_feel(arrangement->chart, &options);
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status = perform_ladder(job, arrangement, rehearsal, &options, &diags, performance);
-  gln_job_show_diags(job, &diags, arrangement->name, arrangement->chart->source);
+  gln_job_show_diags(job, &diags, by_chart ? arrangement->name : GLN_TEXT("gripline"),
+                     by_chart ? arrangement->chart->source : GLN_TEXT(""));
   GLN_TRY(status);
   if (!gln_performance_transpose(*performance, rehearsal->semitones))
     return gln_job_complain(job, GLN_USAGE, "transpose by less",

@@ -22,6 +22,11 @@ typedef struct GlnRehearsal {
   uint32_t seed; /* of the human feel */
 } GlnRehearsal;
 
+/* The feels at hand, and the name of the one that is asked for (empty: the chart's). A name that ends in .feel is a file,
+ * which is read; all faults are printed. */
+GLN_MUST_USE GlnStatus gln_job_feels(const GlnJob *job, const GlnChart *chart, GlnText asked,
+                                     GlnFeelBook **book, GlnText *name);
+
 GlnRehearsal gln_rehearsal_defaults(void);
 /* What the options of play ask for; complains. */
 GLN_MUST_USE GlnStatus gln_job_rehearsal(const GlnJob *job, const GlnArrangement *arrangement,

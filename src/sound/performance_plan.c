@@ -129,14 +129,17 @@ static void warn_of_feel(const GlnPerformanceOptions *options, GlnDiags *diags, 
                          GlnText nearest, int16_t beats, int16_t unit) {
   int length = (int)(options->feel.length > 60 ? 60 : options->feel.length);
   if (fit == GLN_FEEL_OTHER_METER)
-    gln_diags_format(diags, GLN_WARNING, options->feel_offset, options->feel_length,
-                     "the plain feel of this meter is played there; gripline reads feels of your own too",
-                     "the feel \"%.*s\" is not written for %d/%d", length, options->feel.at, beats, unit);
+    gln_diags_format(
+        diags, GLN_WARNING, options->feel_offset, options->feel_length,
+        "the plain feel of this meter is played there; write a feel of your own for it: docs/feels.md",
+        "the feel \"%.*s\" is not written for %d/%d", length, options->feel.at, beats, unit);
   else if (fit == GLN_FEEL_UNKNOWN)
     gln_diags_format(diags, GLN_WARNING, options->feel_offset, options->feel_length,
                      "the plain feel of the meter is played; docs/feels.md lists the feels",
                      "no feel is called \"%.*s\"; the nearest is \"%.*s\"", length, options->feel.at,
                      (int)nearest.length, nearest.at);
+  if (options->feel_length == 0 && fit != GLN_FEEL_FITS && diags->count > 0)
+    diags->items[diags->count - 1].has_place = false; /* no chart names it */
 }
 
 /* The feel for a bar: as in an earlier bar of this meter, else chosen, with a warning where it does not fit.

@@ -23,6 +23,26 @@ for ending in pdf txt mid; do
 done
 [ ! -e "$folder/mute/song.wav" ] || fail 'pack: a sound file without a soundfont'
 
+# ---- feels of one's own ---------------------------------------------------------------------------------------------
+printf 'feel: mine\nmeter: 4/4\nsteps: 4\nthumb: | b - f - |\n' > "$folder/mine.feel"
+printf 'feel: mine\nmeter: 4/4\nsteps: 4\nthumb: | b - q - |\n' > "$folder/wrong.feel"
+expect 0 '' "$gripline" play "$song" --feel "$folder/mine.feel" --even -o "$folder/mine.mid"
+"$gripline" play "$song" --feel straight --only thumb --even -o "$folder/thumb.mid"
+checked=$((checked + 1))
+cmp -s "$folder/mine.mid" "$folder/thumb.mid" || fail 'a feel of its own plays other notes than it says'
+chart 'feel: mine.feel\n[A]\n| C | Am |\n'
+expect 0 '' "$gripline" play "$song" --even -o "$folder/beside.mid"
+cmp -s "$folder/mine.mid" "$folder/beside.mid" || fail 'the feel beside the chart plays other notes'
+expect 0 '' "$gripline" convert "$song" "$folder/song.musicxml"
+expect 3 'wrong.feel:4:14: error: "q" is no stroke' "$gripline" play "$song" --feel "$folder/wrong.feel" -o "$folder/x.mid"
+expect 3 'none.feel: error: ' "$gripline" play "$song" --feel "$folder/none.feel" -o "$folder/x.mid"
+chart 'feel: ../mine.feel\n[A]\n| C | Am |\n'
+expect 3 'beside the chart' "$gripline" play "$song" -o "$folder/x.mid"
+chart 'feel: bosa\n[A]\n| C | Am |\n'
+expect 0 'song.chart:1:7: warning: no feel is called "bosa"' "$gripline" play "$song" -o "$folder/x.mid"
+expect 0 '^gripline: warning: no feel is called "samba d' "$gripline" play "$song" --feel 'samba du' -o "$folder/x.mid"
+chart '[A]\n| C | Am |\n'
+
 if [ ! -f /usr/share/sounds/sf2/TimGM6mb.sf2 ]; then
   echo "the rest is skipped: no soundfont is installed; tools/install-deps installs one"
   finish
