@@ -127,7 +127,8 @@ GLN_MUST_USE GlnStatus gln_steps_of_song(const GlnSong *song, GlnArena *arena, G
 
 /* A MIDI file as a chart to correct: the chords that are heard, named as one progression; remarks in the chart and a note in
  * diags say how sure that is. Errors as those of gln_midi_hear. */
-GLN_MUST_USE GlnStatus gln_midi_read(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+GLN_MUST_USE GlnStatus gln_midi_read(GlnText bytes, GlnNamer *namer, GlnArena *arena, GlnDiags *diags,
+                                     GlnImport *import);
 
 /* A move from one key to another of the same mode. */
 typedef struct GlnTransposition {

@@ -52,6 +52,8 @@ typedef enum GlnOptionKind {
     write_mxl)                                                                                               \
   X(GLN_FORMAT_MIDI, "midi", "mid|midi", "a MIDI file", GLN_MIDI_BYTES_MAX, gln_midi_knows, read_midi,       \
     gln_job_perform_midi)                                                                                    \
+  X(GLN_FORMAT_JSON, "json", "json", "gripline's JSON", GLN_JSON_BYTES_MAX, gln_arrangement_json_knows,      \
+    read_json, write_json)                                                                                   \
   X(GLN_FORMAT_LAB, "lab", "lab", "a list of chord labels with times", GLN_CHART_BYTES_MAX, NULL, read_lab,  \
     write_lab)                                                                                               \
   X(GLN_FORMAT_BARS, "bars", "bars", "a list of bars", GLN_CHART_BYTES_MAX, NULL, read_bars, write_bars)     \
@@ -176,7 +178,7 @@ typedef enum GlnFormatId {
     "write these into a copy of the chart: opening=home-vamp,ending=tag; best is the first that it lacks")   \
   X(GLN_OPT_KEY, "key", 0, TEXT, "KEY", 0, 0, "", "the key it stands in: F, C#m, \"E minor\"")               \
   X(GLN_OPT_TO, "to", 0, TEXT, "KEY", 0, 0, "", "the new key: Eb")                                           \
-  X(GLN_OPT_FROM, "from", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as IN's name or content says",                  \
+  X(GLN_OPT_FROM, "from", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as its name or content says",                   \
     "the kind of file that is read")                                                                         \
   X(GLN_OPT_INTO, "to", 0, ONE_OF, GLN_FORMAT_KEYS, 0, 0, "as OUT's name says",                              \
     "the kind of file that is written")                                                                      \
@@ -529,6 +531,13 @@ void gln_add_why(const GlnJob *job, const GlnArrangement *arrangement, const Gln
 void gln_add_why_json(GlnJson *json, const GlnArrangement *arrangement, const GlnWhy *why, size_t slot,
                       GlnArena *arena);
 
+/* The document of arrange: its keys, and those of --why and --alternatives where these are asked for. */
+GLN_MUST_USE GlnStatus gln_add_arrange_document(GlnJob *job, const GlnArrangement *arrangement,
+                                                const GlnWhy *why, GlnBuffer *out);
+/* arranged_chart.c: the arrangement as a chart with every grip pinned; played through where a chord is held differently when
+ * it comes again. */
+GLN_MUST_USE GlnStatus gln_arranged_chart(const GlnJob *job, const GlnArrangement *arrangement,
+                                          GlnText *text);
 /* The keys of arrange: title, tempo, slots, hardest, total, distinct_grips. */
 void gln_add_arrangement_json(GlnJson *json, const GlnArrangement *arrangement, GlnArena *arena);
 /* The same with key why of the slots that were asked about (NULL: none). */

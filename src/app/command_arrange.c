@@ -160,17 +160,23 @@ void gln_add_arrangement_json_with(GlnJson *json, const GlnArrangement *arrangem
 }
 
 static GlnStatus fill_json(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why, GlnJson *json) {
+  GlnText chart = {NULL, 0};
   gln_add_arrangement_json_with(json, arrangement, why, job->arena);
+  GLN_TRY(gln_arranged_chart(job, arrangement, &chart));
+  gln_json_add_text(json, "chart", chart);
   if (job->arguments.value[GLN_OPT_ALTERNATIVES].given)
     GLN_TRY(gln_add_alternatives_json(job, arrangement, json));
-  return gln_json_write(json, &job->out);
+  return GLN_OK;
 }
 
-static GlnStatus print_json(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why) {
+GlnStatus gln_add_arrange_document(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why,
+                                   GlnBuffer *out) {
   GlnJson *json = gln_json_new(job->arena, "arrange");
   if (json == NULL)
     return GLN_MEMORY;
   GlnStatus status = fill_json(job, arrangement, why, json);
+  if (status == GLN_OK)
+    status = gln_json_write(json, out);
   gln_json_free(json);
   return status;
 }
@@ -420,7 +426,7 @@ GlnStatus gln_add_line_text(GlnJob *job, const GlnArrangement *arrangement) {
 static GlnStatus print(GlnJob *job, const GlnArrangement *arrangement, const GlnWhy *why) {
   const GlnValue *value = job->arguments.value;
   if (value[GLN_OPT_JSON].given)
-    return print_json(job, arrangement, why);
+    return gln_add_arrange_document(job, arrangement, why, &job->out);
   if (value[GLN_OPT_CSV].given) {
     print_csv(job, arrangement);
     return GLN_OK;

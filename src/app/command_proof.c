@@ -102,11 +102,14 @@ static GlnStatus read_pasted(Reading *reading, const GlnArrangementWish *wish, G
   return GLN_OK;
 }
 
+static bool ends_with(GlnText name, GlnText ending) {
+  return name.length > ending.length &&
+         gln_text_equal_ignoring_case(gln_text_from(name, name.length - ending.length), ending);
+}
+
+/* A chart by its name, or made from a file of another kind. */
 static bool is_chart_name(GlnText name) {
-  static const char ending[] = ".chart";
-  size_t length = sizeof ending - 1;
-  return name.length > length &&
-         gln_text_equal_ignoring_case(gln_text_from(name, name.length - length), gln_text(ending));
+  return ends_with(name, GLN_TEXT(".chart")) || ends_with(name, GLN_TEXT(" as a chart"));
 }
 
 /* ---- reading ------------------------------------------------------------------------------------------------------ */

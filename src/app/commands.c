@@ -36,19 +36,23 @@ GlnText gln_option_word(const GlnOption *option, size_t n) {
       GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_TEMPO, GLN_OPT_BASS_LINE, GLN_OPT_VARY
 
 static const GlnOptionId none_options[] = {GLN_OPT_HELP, GLN_OPT_VERSION, GLN_OPT_MAN, GLN_OPT_COMPLETION};
-static const GlnOptionId arrange_options[] = {
-    LINE_OPTIONS, GLN_OPT_WHY, GLN_OPT_ALTERNATIVES, GLN_OPT_WITHIN, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
+static const GlnOptionId arrange_options[] = {LINE_OPTIONS,   GLN_OPT_WHY, GLN_OPT_ALTERNATIVES,
+                                              GLN_OPT_WITHIN, GLN_OPT_CSV, GLN_OPT_JSON,
+                                              GLN_OPT_FROM,   GLN_OPT_HELP};
 static const GlnOptionId grips_options[] = {
     GLN_OPT_TEXTURE, GLN_OPT_FRETS,      GLN_OPT_STRINGS,    GLN_OPT_OPEN,
     GLN_OPT_BASS,    GLN_OPT_TOP,        GLN_OPT_AFTER,      GLN_OPT_BETWEEN,
     HAND_OPTIONS,    GLN_OPT_RIGHT_HAND, INSTRUMENT_OPTIONS, GLN_OPT_LEFT_HANDED,
     GLN_OPT_ALL,     GLN_OPT_CSV,        GLN_OPT_JSON,       GLN_OPT_HELP};
-static const GlnOptionId moves_options[] = {LINE_OPTIONS, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId proof_options[] = {HAND_OPTIONS, INSTRUMENT_OPTIONS, GLN_OPT_JSON, GLN_OPT_HELP};
-static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT,      GLN_OPT_PARTS, GLN_OPT_LARGE,
-                                            GLN_OPT_PAPER,       GLN_OPT_PAGE,  GLN_OPT_DPI,
-                                            GLN_OPT_LEFT_HANDED, LINE_OPTIONS,  GLN_OPT_HELP};
-static const GlnOptionId notes_options[] = {GLN_OPT_TIMES, GLN_OPT_SPOKEN, LINE_OPTIONS, GLN_OPT_HELP};
+static const GlnOptionId moves_options[] = {LINE_OPTIONS, GLN_OPT_CSV, GLN_OPT_JSON, GLN_OPT_FROM,
+                                            GLN_OPT_HELP};
+static const GlnOptionId proof_options[] = {HAND_OPTIONS, INSTRUMENT_OPTIONS, GLN_OPT_JSON, GLN_OPT_FROM,
+                                            GLN_OPT_HELP};
+static const GlnOptionId sheet_options[] = {GLN_OPT_OUTPUT, GLN_OPT_PARTS, GLN_OPT_LARGE,       GLN_OPT_PAPER,
+                                            GLN_OPT_PAGE,   GLN_OPT_DPI,   GLN_OPT_LEFT_HANDED, LINE_OPTIONS,
+                                            GLN_OPT_FROM,   GLN_OPT_HELP};
+static const GlnOptionId notes_options[] = {GLN_OPT_TIMES, GLN_OPT_SPOKEN, LINE_OPTIONS, GLN_OPT_FROM,
+                                            GLN_OPT_HELP};
 static const GlnOptionId play_options[] = {
     GLN_OPT_OUTPUT,     GLN_OPT_FEEL,      GLN_OPT_COUNT_IN, GLN_OPT_FROM_BAR, GLN_OPT_TO_BAR,
     GLN_OPT_LOOP,       GLN_OPT_CHANGE,    GLN_OPT_LADDER,   GLN_OPT_ONLY,     GLN_OPT_CLICK,
@@ -59,38 +63,40 @@ static const GlnOptionId reduce_options[] = {
     GLN_OPT_GRIPS,   GLN_OPT_SHAPES,     GLN_OPT_CHORDS, GLN_OPT_CHORD_LEVEL, GLN_OPT_OUTPUT,
     GLN_OPT_CURVE,   GLN_OPT_AS_WRITTEN, GLN_OPT_BASS,   GLN_OPT_TEXTURE,     GLN_OPT_FRETS,
     GLN_OPT_STRINGS, GLN_OPT_OPEN,       GLN_OPT_HAND,   GLN_OPT_RIGHT_HAND,  GLN_OPT_TUNING,
-    GLN_OPT_CAPO,    GLN_OPT_TEMPO,      GLN_OPT_JSON,   GLN_OPT_HELP};
-static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_HELP};
+    GLN_OPT_CAPO,    GLN_OPT_TEMPO,      GLN_OPT_JSON,   GLN_OPT_FROM,        GLN_OPT_HELP};
+static const GlnOptionId explain_options[] = {GLN_OPT_JSON, GLN_OPT_FROM, GLN_OPT_HELP};
 static const GlnOptionId pack_options[] = {
     GLN_OPT_FOLDER,      GLN_OPT_JOBS,    GLN_OPT_PARTS, GLN_OPT_LARGE,     GLN_OPT_PAPER,
     GLN_OPT_LEFT_HANDED, GLN_OPT_TIMES,   GLN_OPT_FEEL,  GLN_OPT_COUNT_IN,  GLN_OPT_CLICK,
     GLN_OPT_PERCUSSION,  GLN_OPT_SEED,    GLN_OPT_EVEN,  GLN_OPT_SOUNDFONT, GLN_OPT_PLANS,
     GLN_OPT_DAYS,        GLN_OPT_MINUTES, GLN_OPT_LEVEL, GLN_OPT_START,     GLN_OPT_REST,
-    LINE_OPTIONS,        GLN_OPT_HELP};
-static const GlnOptionId transpose_options[] = {GLN_OPT_TO,     GLN_OPT_BY,   GLN_OPT_EASIEST,
-                                                GLN_OPT_RANGE,  GLN_OPT_TUNE, LINE_OPTIONS,
-                                                GLN_OPT_OUTPUT, GLN_OPT_JSON, GLN_OPT_HELP};
+    LINE_OPTIONS,        GLN_OPT_FROM,    GLN_OPT_HELP};
+static const GlnOptionId transpose_options[] = {GLN_OPT_TO,   GLN_OPT_BY,   GLN_OPT_EASIEST, GLN_OPT_RANGE,
+                                                GLN_OPT_TUNE, LINE_OPTIONS, GLN_OPT_OUTPUT,  GLN_OPT_JSON,
+                                                GLN_OPT_FROM, GLN_OPT_HELP};
 
 static const GlnOptionId name_options[] = {GLN_OPT_KEY,  GLN_OPT_AFTER,  GLN_OPT_BEFORE, GLN_OPT_NOTES,
                                            GLN_OPT_LINE, GLN_OPT_TUNING, GLN_OPT_CAPO,   GLN_OPT_ALL,
                                            GLN_OPT_JSON, GLN_OPT_HELP};
 
-static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY, GLN_OPT_BEFORE, GLN_OPT_TRY,
-                                               LINE_OPTIONS,  GLN_OPT_ALL, GLN_OPT_JSON,   GLN_OPT_HELP};
+static const GlnOptionId standins_options[] = {GLN_OPT_CHORD, GLN_OPT_KEY,  GLN_OPT_BEFORE,
+                                               GLN_OPT_TRY,   LINE_OPTIONS, GLN_OPT_ALL,
+                                               GLN_OPT_JSON,  GLN_OPT_FROM, GLN_OPT_HELP};
 static const GlnOptionId convert_options[] = {GLN_OPT_FROM, GLN_OPT_INTO,     GLN_OPT_MELODY, GLN_OPT_SCORE,
                                               GLN_OPT_FEEL, GLN_OPT_COUNT_IN, LINE_OPTIONS,   GLN_OPT_HELP};
 static const GlnOptionId plan_options[] = {
     GLN_OPT_DAYS,  GLN_OPT_MINUTES, GLN_OPT_LEVEL,  GLN_OPT_START, GLN_OPT_REST,
     GLN_OPT_KNOWN, GLN_OPT_STUDENT, GLN_OPT_OUTPUT, GLN_OPT_PAPER, GLN_OPT_LEFT_HANDED,
-    LINE_OPTIONS,  GLN_OPT_JSON,    GLN_OPT_HELP};
-static const GlnOptionId log_options[] = {GLN_OPT_ITEM,    GLN_OPT_RATING, GLN_OPT_MINUTES, GLN_OPT_STRAIN,
-                                          GLN_OPT_STUDENT, GLN_OPT_LEVEL,  LINE_OPTIONS,    GLN_OPT_HELP};
+    LINE_OPTIONS,  GLN_OPT_JSON,    GLN_OPT_FROM,   GLN_OPT_HELP};
+static const GlnOptionId log_options[] = {GLN_OPT_ITEM,   GLN_OPT_RATING,  GLN_OPT_MINUTES,
+                                          GLN_OPT_STRAIN, GLN_OPT_STUDENT, GLN_OPT_LEVEL,
+                                          LINE_OPTIONS,   GLN_OPT_FROM,    GLN_OPT_HELP};
 static const GlnOptionId progress_options[] = {GLN_OPT_STUDENT, GLN_OPT_OUTPUT, GLN_OPT_EXPORT,
                                                GLN_OPT_IMPORT,  GLN_OPT_DELETE, LINE_OPTIONS,
-                                               GLN_OPT_JSON,    GLN_OPT_HELP};
+                                               GLN_OPT_JSON,    GLN_OPT_FROM,   GLN_OPT_HELP};
 
-static const GlnOptionId frame_options[] = {GLN_OPT_APPLY, GLN_OPT_OUTPUT, LINE_OPTIONS,
-                                            GLN_OPT_ALL,   GLN_OPT_JSON,   GLN_OPT_HELP};
+static const GlnOptionId frame_options[] = {GLN_OPT_APPLY, GLN_OPT_OUTPUT, LINE_OPTIONS, GLN_OPT_ALL,
+                                            GLN_OPT_JSON,  GLN_OPT_FROM,   GLN_OPT_HELP};
 
 #define OPTIONS(list) list, GLN_COUNT_OF(list)
 

@@ -76,7 +76,20 @@ static GlnStatus write_mxl(GlnJob *job, GlnBuffer *out) {
 }
 
 static GlnStatus read_midi(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
-  return gln_midi_read(bytes, job->arena, diags, import);
+  GlnNamer *namer = NULL;
+  GLN_TRY(gln_namer_new(job->arena, &namer));
+  return gln_midi_read(bytes, namer, job->arena, diags, import);
+}
+
+static GlnStatus read_json(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  return gln_arrangement_json_read(bytes, job->arena, diags, import);
+}
+
+/* As arrange --json prints it. */
+static GlnStatus write_json(GlnJob *job, GlnBuffer *out) {
+  GlnArrangement arrangement;
+  GLN_TRY(gln_job_arrange(job, &arrangement));
+  return gln_add_arrange_document(job, &arrangement, NULL, out);
 }
 
 static GlnStatus read_lab(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
@@ -87,7 +100,10 @@ static GlnStatus read_bars(const GlnJob *job, GlnText bytes, GlnDiags *diags, Gl
   return gln_bar_list_read(bytes, job->arena, diags, import);
 }
 
+/* Proof-reading looks for frets beside the names, which a chart made of the text would have no place for: it takes the text. */
 static GlnStatus read_text(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
+  if (job->arguments.command->run == gln_run_proof)
+    return read_chart(job, bytes, diags, import);
   return gln_plain_text_read(bytes, job->arena, diags, import);
 }
 
@@ -229,7 +245,7 @@ static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText
   GlnStatus status = format->read(job, bytes, &diags, &import);
   gln_job_show_diags(job, &diags, *name, import.placed);
   *source = import.chart;
-  if (format->read != read_chart) {
+  if (status == GLN_OK && import.chart.at != bytes.at) {
     GlnBuffer words = gln_buffer(job->arena);
     gln_buffer_add(&words, *name);
     gln_buffer_add_string(&words, " as a chart");

@@ -291,10 +291,9 @@ static GlnStatus tell_sureness(const Listening *listening, GlnDiags *diags) {
               GLN_TEXT("was it recorded without a click? set bars and tempo in the program it came from"));
 }
 
-GlnStatus gln_midi_read(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import) {
-  Listening listening = {.arena = arena};
+GlnStatus gln_midi_read(GlnText bytes, GlnNamer *namer, GlnArena *arena, GlnDiags *diags, GlnImport *import) {
+  Listening listening = {.namer = namer, .arena = arena};
   import->placed = bytes;
-  GLN_TRY(gln_namer_new(arena, &listening.namer));
   GLN_TRY(gln_midi_hear(bytes, listening.namer, arena, diags, &listening.song));
   listening.count = listening.song->chord_count;
   listening.items = GLN_NEW(arena, Heard, listening.count);

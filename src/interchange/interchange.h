@@ -191,6 +191,18 @@ GLN_MUST_USE GlnStatus gln_record_write_json(GlnText student, const GlnPractice 
 GLN_MUST_USE GlnStatus gln_record_read_json(GlnText source, GlnArena *arena, GlnDiags *diags,
                                             GlnPractice **practices, size_t *count);
 
+/* ---- an arrangement as JSON, read back ------------------------------------------------------------------------ */
+
+/* Limits, each named in its message and in docs/interchange.md; of the chart in it those of a chart. */
+#define GLN_JSON_BYTES_MAX ((size_t)64 * 1024 * 1024)
+
+/* Does it begin as gripline's JSON does? */
+bool gln_arrangement_json_knows(GlnText bytes);
+/* Any document of gripline that has key "chart"; of gripline/arrange/1 the frets of its slots are pinned in the chart. Keys
+ * that are not known are passed over. GLN_INPUT or GLN_LIMIT with a message in diags, GLN_MEMORY. */
+GLN_MUST_USE GlnStatus gln_arrangement_json_read(GlnText bytes, GlnArena *arena, GlnDiags *diags,
+                                                 GlnImport *import);
+
 /* ---- JSON (RFC 8259)
  * ------------------------------------------------------------------------------------------ */
 

@@ -34,7 +34,7 @@ typedef struct GlnBeatChord {
  * left out: let the last chord fill it. rest beats come first: a pick-up. */
 void gln_add_beat_line(GlnBuffer *out, const GlnBeatChord *chords, size_t count, int counts, int rest);
 
-/* The bytes as text of the same length, with blanks for control characters and \n for every line end; a broken byte goes to
+/* The bytes as text of the same length, with blanks for control characters and no-break spaces and \n for every line end; a broken byte goes to
  * diags with GLN_INPUT. */
 GLN_MUST_USE GlnStatus gln_import_text(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnText *text);
 

@@ -64,6 +64,8 @@ GlnStatus gln_import_text(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnTe
       copy[i] = i + 1 < bytes.length && copy[i + 1] == '\n' ? ' ' : '\n';
     else if ((c < 0x20 && c != '\t' && c != '\n') || c == 0x7F)
       copy[i] = ' ';
+    else if (c == 0xC2 && i + 1 < bytes.length && copy[i + 1] == '\xA0')
+      copy[i] = copy[i + 1] = ' '; /* U+00A0 */
   }
   *text = (GlnText){copy, bytes.length};
   return GLN_OK;

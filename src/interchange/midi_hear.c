@@ -51,7 +51,7 @@ static void add_beat(Sums *sums, const GlnMidiBeat *beat) {
 }
 
 /* The chord's notes as they lie: the bass, then each class where it is lowest above it. */
-static size_t spread(const Sums *sums, uint16_t set, int8_t bass, int8_t midi[GLN_MIDI_HEARD_MAX]) {
+static size_t spread(const Sums *sums, uint16_t set, int8_t bass, int midi[GLN_MIDI_HEARD_MAX]) {
   size_t count = 0;
   midi[count++] = bass;
   for (int c = 0; c < 12; c++) {
@@ -63,16 +63,22 @@ static size_t spread(const Sums *sums, uint16_t set, int8_t bass, int8_t midi[GL
     size_t at = count++;
     for (; at > 0 && midi[at - 1] > pitch; at--)
       midi[at] = midi[at - 1];
-    midi[at] = (int8_t)pitch;
+    midi[at] = pitch;
   }
+  while (midi[count - 1] > 127) /* on top of a bass as high as can be: the same an octave lower */
+    for (size_t i = 0; i < count; i++)
+      midi[i] -= 12;
   return count;
 }
 
 /* Of the plainest name of these notes; NAMELESS where none has one. */
 static double name_cost(const GlnMidiHearing *hearing, const Sums *sums, uint16_t set) {
-  int8_t midi[GLN_MIDI_HEARD_MAX];
+  int midi[GLN_MIDI_HEARD_MAX];
+  int8_t pitches[GLN_MIDI_HEARD_MAX];
   size_t count = spread(sums, set, sums->bass, midi);
-  GlnNoteSet notes = gln_note_set_of(midi, count);
+  for (size_t i = 0; i < count; i++)
+    pitches[i] = (int8_t)midi[i];
+  GlnNoteSet notes = gln_note_set_of(pitches, count);
   float *known = &hearing->name_costs[((size_t)(sums->bass % 12) * 2 + notes.high) * 4096 + set];
   if (!(*known > 0.0F)) {
     GlnName names[GLN_NAMES_MAX];
@@ -219,7 +225,10 @@ static void fill_chord(const GlnMidiHearing *hearing, const Cut *cut, size_t end
       chord->left_out |= (uint16_t)(1U << c);
   if (cut->stretch.set == 0)
     return;
-  chord->count = spread(&sums, cut->stretch.set, cut->stretch.bass, chord->midi);
+  int midi[GLN_MIDI_HEARD_MAX];
+  chord->count = spread(&sums, cut->stretch.set, cut->stretch.bass, midi);
+  for (size_t i = 0; i < chord->count; i++)
+    chord->midi[i] = (int8_t)midi[i];
   chord->clear = sums.total > 0 ? taken / sums.total : 1.0;
 }
 

@@ -141,8 +141,10 @@ static GlnText meta_text(const Reader *reader, GlnText bytes) {
     kept.length--; /* cut inside a character */
   for (size_t i = 0; i < kept.length; i++) {
     unsigned char c = (unsigned char)kept.at[i];
-    if (c < 0x20 || c == 0x7F || (!is_utf8 && c >= 0x80 && c < 0xA0)) {
+    bool no_break = is_utf8 ? c == 0xC2 && i + 1 < kept.length && kept.at[i + 1] == '\xA0' : c == 0xA0;
+    if (c < 0x20 || c == 0x7F || no_break || (!is_utf8 && c >= 0x80 && c < 0xA0)) {
       gln_buffer_add_byte(&out, ' ');
+      i += no_break && is_utf8;
     } else if (c < 0x80 || is_utf8) {
       gln_buffer_add_byte(&out, (char)c);
     } else {

@@ -60,8 +60,12 @@ static bool endings_are_plain(const GlnScore *score, const GlnScorePassage *pass
     if (last_of_ending && b < passage->last && bar->plays == 0)
       return false; /* an ending that does not go back */
   }
-  return seen == 0 ||
-         (passage->plays <= GLN_ENDINGS_MAX && seen == (((uint32_t)1 << passage->plays << 1) - 2));
+  if (seen == 0)
+    return true;
+  if (passage->plays > GLN_ENDINGS_MAX)
+    return false;
+  uint32_t last = (uint32_t)1 << passage->plays; /* the last ending is played once, for it does not go back */
+  return seen == (last << 1) - 2 && score->bars[passage->last].endings == last;
 }
 
 static bool is_cut_inside(const Folding *folding, const GlnScorePassage *passage) {
@@ -207,6 +211,7 @@ static GlnText clean_name(GlnText text, GlnArena *arena) {
     if (out.length + bytes > NAME_MAX)
       break;
     bool bad = bytes == 1 && ((unsigned char)c < 0x20 || strchr("[],#:|", c) != NULL);
+    bad = bad || (bytes == 2 && c == '\xC2' && text.at[at + 1] == '\xA0'); /* U+00A0 */
     if (bad)
       gln_buffer_add_byte(&out, ' ');
     else

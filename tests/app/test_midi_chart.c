@@ -25,7 +25,8 @@ static const Case cases[] = {
     {"meters", GLN_OK, "meter: 3/4\ntempo: 120\n\n[song]\n| / / G7 | C | Am7 | Dm7 |\n| 6/8: C |\n", NULL},
     {"riff", GLN_OK, "| Cmaj7 | Am7 | Dm7 | G7 |", NULL},
     {"sysex", GLN_OK, "| Cmaj7 | Am7 | Dm7 | G7 |", NULL},
-    {"smpte", GLN_OK, "| C / G7 / |", "the file counts in seconds, not in beats; counted at 120 beats a minute"},
+    {"smpte", GLN_OK, "| C / G7 / |",
+     "the file counts in seconds, not in beats; counted at 120 beats a minute"},
     {"truncated", GLN_OK, "| Cmaj7 | Am7 | Dm7 |",
      "track 1 cannot be read from byte 134 on: an event is cut off"},
     {"wrong_length", GLN_OK, "| Cmaj7 | Am7 | Dm7 | G7 |", "track 1 is said to have 1073741824 bytes"},
@@ -45,13 +46,15 @@ static void test_cases(void **state) {
   for (size_t i = 0; i < GLN_COUNT_OF(cases); i++) {
     GlnArena *arena = gln_arena_new(NULL, 0);
     GlnDiags diags = gln_diags(arena);
+    GlnNamer *namer = NULL;
     GlnText bytes = {NULL, 0};
     GlnFileFault fault;
     GlnImport import;
     char path[200];
     (void)snprintf(path, sizeof path, "tests/fuzz/corpus/midi/%s.mid", cases[i].file);
     assert_int_equal(gln_file_read(path, GLN_MIDI_BYTES_MAX, arena, &bytes, &fault), GLN_OK);
-    assert_int_equal(gln_midi_read(bytes, arena, &diags, &import), cases[i].status);
+    assert_int_equal(gln_namer_new(arena, &namer), GLN_OK);
+    assert_int_equal(gln_midi_read(bytes, namer, arena, &diags, &import), cases[i].status);
     if (cases[i].status == GLN_OK &&
         gln_text_find(import.chart, gln_text(cases[i].bars), 0) == import.chart.length)
       fail_msg("%s: %.*s", cases[i].file, (int)import.chart.length, import.chart.at);
@@ -67,7 +70,9 @@ static GlnStatus read_bytes(const char *bytes, size_t length, const char *messag
   GlnArena *arena = gln_arena_new(NULL, 0);
   GlnDiags diags = gln_diags(arena);
   GlnImport import;
-  GlnStatus status = gln_midi_read((GlnText){bytes, length}, arena, &diags, &import);
+  GlnNamer *namer = NULL;
+  assert_int_equal(gln_namer_new(arena, &namer), GLN_OK);
+  GlnStatus status = gln_midi_read((GlnText){bytes, length}, namer, arena, &diags, &import);
   assert_true(is_said(&diags, message));
   gln_arena_free(arena);
   return status;

@@ -10,13 +10,25 @@ static void must(bool holds) {
     abort();
 }
 
+/* Made once: it is asked by all. */
+static GlnNamer *shared_namer(void) {
+  static GlnArena *arena = NULL;
+  static GlnNamer *namer = NULL;
+  if (arena == NULL) {
+    arena = gln_arena_new(NULL, 0);
+    must(arena != NULL && gln_namer_new(arena, &namer) == GLN_OK);
+  }
+  return namer;
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
   GlnArena *arena = gln_arena_new(NULL, (size_t)1 << 28);
   if (arena == NULL)
     return 0;
   GlnDiags diags = gln_diags(arena), more = gln_diags(arena);
   GlnImport import;
-  GlnStatus status = gln_midi_read((GlnText){(const char *)data, size}, arena, &diags, &import);
+  GlnStatus status =
+      gln_midi_read((GlnText){(const char *)data, size}, shared_namer(), arena, &diags, &import);
   must(status == GLN_OK || status == GLN_INPUT || status == GLN_LIMIT || status == GLN_MEMORY);
   must(status == GLN_OK || status == GLN_MEMORY || diags.error_count > 0);
   if (status == GLN_OK) {

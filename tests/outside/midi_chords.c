@@ -109,7 +109,9 @@ static void hear(GlnText chart, const char *feel, const char *texture, GlnArena 
   GlnText file = play(chart, feel, texture, arena);
   GlnDiags diags = gln_diags(arena);
   GlnImport import;
-  assert_int_equal(gln_midi_read(file, arena, &diags, &import), GLN_OK);
+  GlnNamer *namer = NULL;
+  assert_int_equal(gln_namer_new(arena, &namer), GLN_OK);
+  assert_int_equal(gln_midi_read(file, namer, arena, &diags, &import), GLN_OK);
   compare(song_of(chart, arena), song_of(import.chart, arena), score);
   score->files++;
   gln_arena_rewind(arena, mark);
