@@ -8,7 +8,7 @@ import SMF from 'jzz-midi-smf';
 SMF(JZZ);
 
 const cases = JSON.parse(execFileSync(process.argv[2], { maxBuffer: 1 << 26 }));
-assert.ok(cases.length >= 5);
+assert.ok(cases.length >= 40); // every feel that comes with gripline, and some through changes of meter
 let noteCount = 0;
 
 const metas = (track, type) => track.filter((event) => event.ff === type);
@@ -50,25 +50,26 @@ for (const item of cases) {
   const found = [];
   for (const { tick, bytes: [status, key, velocity] } of events) {
     const channel = status & 15;
+    const voice = channel === 9 ? 1000 + key : channel; // of percussion each key is an instrument
     if (status >> 4 === 0xc) programs.set(channel, key);
     else if (status >> 4 === 9 && velocity > 0) {
       if (channel !== 9) {
-        assert.ok(!sounding.has(channel), `${item.feel}: two notes on channel ${channel + 1} at ${tick}`);
+        assert.ok(!sounding.has(voice), `${item.feel}: two notes on channel ${channel + 1} at ${tick}`);
         assert.equal(programs.get(channel), 24); // acoustic guitar (nylon)
       }
-      sounding.set(channel, { tick, key, velocity });
+      sounding.set(voice, { tick, key, velocity });
     } else {
       assert.equal(status >> 4, 8);
-      const note = sounding.get(channel);
+      const note = sounding.get(voice);
       assert.ok(note && note.key === key, `${item.feel}: a note ends that did not begin`);
-      sounding.delete(channel);
+      sounding.delete(voice);
       found.push([note.tick, channel, key, note.velocity, tick]);
     }
   }
   assert.equal(sounding.size, 0, `${item.feel}: a stuck note`);
 
-  const order = (a, b) => a[0] - b[0] || a[1] - b[1];
-  const wanted = item.notes.map((note) => [ticks(note.start, item.division), note.player === 'click' ? 9 : 5 - note.string,
+  const order = (a, b) => a[0] - b[0] || a[1] - b[1] || a[2] - b[2];
+  const wanted = item.notes.map((note) => [ticks(note.start, item.division), note.string < 0 ? 9 : 5 - note.string,
     note.midi, note.force, ticks([note.start[0] * note.length[1] + note.length[0] * note.start[1],
       note.start[1] * note.length[1]], item.division)]).sort(order);
   found.sort(order);

@@ -76,6 +76,47 @@ static void print_case(const char *feel, const GlnPerformance *performance, GlnT
   (void)printf("\"}");
 }
 
+static void dump(const char *name, const GlnPerformanceOptions *options, const GlnHeld *held, size_t count,
+                 GlnArena *arena) {
+  static bool one; /* is printed already */
+  const GlnMidiOptions how = {.title = GLN_TEXT("F\xC3\xA4hre bei Ebbe"),
+                              .has_key = true,
+                              .key = {.tonic = {.letter = 5, .accidental = 0}, .minor = true}};
+  GlnDiags diags = gln_diags(arena);
+  GlnPerformance *performance;
+  need(gln_performance_make(options, held, count, arena, &diags, &performance) == GLN_OK, name);
+  GlnBuffer out = gln_buffer(arena);
+  need(gln_midi_write(performance, &how, &out) == GLN_OK, name);
+  (void)printf("%s", one ? ",\n" : "");
+  one = true;
+  print_case(name, performance, gln_buffer_text(&out));
+}
+
+#define BARS 10
+
+/* Ten bars in the feel's own meter, two sections of five, so that it is varied; two chords in every third bar, and one of
+ * silence. */
+static size_t hold_in_meter(const GlnFeel *feel, const GlnHeld rows_held[ROWS], GlnHeld held[2 * BARS]) {
+  int16_t beats, unit;
+  gln_feel_meter(feel, &beats, &unit);
+  GlnRatio length = gln_ratio(4 * beats, unit), half = gln_ratio(2 * beats, unit);
+  size_t count = 0;
+  for (int bar = 0; bar < BARS; bar++)
+    for (int part = 0; part < (bar % 3 == 2 ? 2 : 1); part++) {
+      const GlnHeld *row = &rows_held[(size_t)(bar + part) % ROWS];
+      GlnRatio start = gln_ratio_multiply(length, gln_ratio(bar, 1));
+      held[count++] = (GlnHeld){.grip = row->grip,
+                                .chord = row->chord,
+                                .start = part ? gln_ratio_add(start, half) : start,
+                                .quarters = bar % 3 == 2 ? half : length,
+                                .meter_beats = beats,
+                                .meter_unit = unit,
+                                .bar_start = start,
+                                .section = bar / 5};
+    }
+  return count;
+}
+
 int main(void) {
   static const char *const feels[] = {"bossa",  "bossa ahead", "swing", "swing four",
                                       "ballad", "arpeggio",    "strum"};
@@ -89,24 +130,24 @@ int main(void) {
   hold_rows(&instrument, &hand, chords, grips, held);
   GlnFeelBook *book;
   need(gln_feel_book_open(arena, &book) == GLN_OK, "the feels do not read");
-  GlnMidiOptions how = {.title = GLN_TEXT("F\xC3\xA4hre bei Ebbe"),
-                        .has_key = true,
-                        .key = {.tonic = {.letter = 5, .accidental = 0}, .minor = true}};
+  GlnPerformanceOptions options = {
+      .instrument = &instrument, .hand = &hand, .book = book, .tempo = 120, .count_in = 1};
   (void)printf("[");
   for (size_t i = 0; i < GLN_COUNT_OF(feels); i++) {
-    GlnDiags diags = gln_diags(arena);
-    GlnPerformanceOptions options = {.instrument = &instrument,
-                                     .hand = &hand,
-                                     .book = book,
-                                     .feel = gln_text(feels[i]),
-                                     .tempo = 120,
-                                     .count_in = 1};
-    GlnPerformance *performance;
-    need(gln_performance_make(&options, held, ROWS, arena, &diags, &performance) == GLN_OK, feels[i]);
-    GlnBuffer out = gln_buffer(arena);
-    need(gln_midi_write(performance, &how, &out) == GLN_OK, feels[i]);
-    (void)printf("%s", i ? ",\n" : "");
-    print_case(feels[i], performance, gln_buffer_text(&out));
+    options.feel = gln_text(feels[i]);
+    dump(feels[i], &options, held, ROWS, arena);
+  }
+  /* Every feel there is, in its own meter, with all that plays beside it. */
+  options.click = true;
+  options.percussion = (1U << GLN_PERCUSSION_COUNT) - 1;
+  for (size_t i = 0; i < gln_feel_book_count(book); i++) {
+    const GlnFeel *feel = gln_feel_book_at(book, i);
+    GlnHeld own[2 * BARS];
+    size_t count = hold_in_meter(feel, held, own);
+    options.feel = gln_feel_name(feel);
+    const char *name = gln_text_copy(arena, options.feel);
+    need(name != NULL, "no memory");
+    dump(name, &options, own, count, arena);
   }
   (void)printf("]\n");
   gln_arena_free(arena);
