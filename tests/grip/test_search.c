@@ -325,7 +325,8 @@ static void test_complete_where_tones_must_go(void **state) {
   GlnInstrument guitar = gln_instrument_defaults(), four = guitar, three = guitar;
   assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3 E4"), &four), GLN_OK);
   assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3"), &three), GLN_OK);
-  guitar.fret_count = four.fret_count = three.fret_count = SLOW ? 7 : 12;
+  guitar.fret_count = SLOW ? 7 : 12;
+  four.fret_count = three.fret_count = 12; /* on three strings a C6/9 has no grip below the eighth fret */
   const GlnInstrument *instruments[] = {&guitar, &four, &three};
   GlnHand hand = gln_hand(GLN_HAND_SMALL);
   static const char *const symbols[] = {"E7alt",       "C13#11", "D7#5#9", "Fmaj9", "C7b9#11b13",
