@@ -1,5 +1,5 @@
 #!/bin/sh
-# Runs a libFuzzer program for GRIPLINE_FUZZ_SECONDS (3) from a copy of its corpus, so that the tree stays as it is.
+# Runs a libFuzzer program for GRIPLINE_FUZZ_SECONDS (2) from a copy of its corpus, so that the tree stays as it is.
 # What it finds stays in FOLDER: inputs that reach new code in FOLDER/corpus, those that fail beside it.
 # Usage: run.sh PROGRAM CORPUS FOLDER
 set -eu
@@ -11,5 +11,5 @@ if [ -z "$(ls -A "$corpus" 2> /dev/null)" ]; then
   exit 1
 fi
 mkdir -p "$folder/corpus"
-exec "$program" -max_total_time="${GRIPLINE_FUZZ_SECONDS:-3}" -timeout=10 -rss_limit_mb=2048 -print_final_stats=1 \
+exec "$program" -max_total_time="${GRIPLINE_FUZZ_SECONDS:-2}" -timeout=10 -rss_limit_mb=2048 -print_final_stats=1 \
   -verbosity=1 -artifact_prefix="$folder/" "$folder/corpus" "$corpus"

@@ -6,21 +6,11 @@
 #include <cmocka.h>
 
 #include "../failing_allocator.h"
+#include "../slow_build.h"
 #include "grip_test.h"
 
 #include <stdio.h>
 #include <stdlib.h>
-
-#if defined(__SANITIZE_ADDRESS__)
-#define SLOW 1
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define SLOW 1
-#endif
-#endif
-#ifndef SLOW
-#define SLOW 0
-#endif
 
 /* ---- what may be left out, written again from docs/hand-model.md --------------------------------------------------- */
 
@@ -277,7 +267,7 @@ static void test_complete(void **state) {
   (void)state;
   GlnInstrument guitar = gln_instrument_defaults(), open_g = guitar, uke = ukulele();
   assert_int_equal(gln_instrument_tune(GLN_TEXT("open g"), &open_g), GLN_OK);
-  guitar.fret_count = open_g.fret_count = SLOW ? 9 : 19;
+  guitar.fret_count = open_g.fret_count = SLOW_BUILD ? 9 : 19;
   const GlnInstrument *instruments[] = {&guitar, &open_g, &uke};
   GlnHand hands[] = {gln_hand(GLN_HAND_MEDIUM), gln_hand(GLN_HAND_SMALL), gln_hand(GLN_HAND_LARGE)};
   hands[2].thumb = true;
@@ -288,14 +278,14 @@ static void test_complete(void **state) {
       (void)snprintf(symbol, sizeof symbol, "%s%s", roots[(i / 20 + i + tuning) % 6], qualities[i % 20]);
       playable += compare_with_naive(instruments[tuning], &hands[(i + tuning) % 3], symbol);
     }
-  assert_true(playable > (SLOW ? 2000 : 10000));
+  assert_true(playable > (SLOW_BUILD ? 2000 : 10000));
 }
 
 static void test_complete_with_capo_and_slash(void **state) {
   (void)state;
   GlnInstrument guitar = gln_instrument_defaults();
   GlnHand hand = gln_hand(GLN_HAND_MEDIUM);
-  guitar.fret_count = SLOW ? 7 : 12;
+  guitar.fret_count = SLOW_BUILD ? 7 : 12;
   guitar.capo = 3;
   assert_true(compare_with_naive(&guitar, &hand, "C/E") > 0);
   assert_true(compare_with_naive(&guitar, &hand, "Am7/G") > 0);
@@ -306,7 +296,7 @@ static void test_complete_where_strings_begin_later(void **state) {
   (void)state;
   GlnInstrument guitar = gln_instrument_defaults(), banjo = guitar;
   GlnHand hand = gln_hand(GLN_HAND_MEDIUM);
-  guitar.fret_count = SLOW ? 7 : 12;
+  guitar.fret_count = SLOW_BUILD ? 7 : 12;
   assert_int_equal(gln_capo_parse(GLN_TEXT("2:5-3"), &guitar), GLN_OK);
   assert_int_equal(gln_instrument_tune(GLN_TEXT("five string banjo"), &banjo), GLN_OK);
   banjo.fret_count = guitar.fret_count;
@@ -325,7 +315,7 @@ static void test_complete_where_tones_must_go(void **state) {
   GlnInstrument guitar = gln_instrument_defaults(), four = guitar, three = guitar;
   assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3 E4"), &four), GLN_OK);
   assert_int_equal(gln_instrument_tune(GLN_TEXT("D3 G3 B3"), &three), GLN_OK);
-  guitar.fret_count = SLOW ? 7 : 12;
+  guitar.fret_count = SLOW_BUILD ? 7 : 12;
   four.fret_count = three.fret_count = 12; /* on three strings a C6/9 has no grip below the eighth fret */
   const GlnInstrument *instruments[] = {&guitar, &four, &three};
   GlnHand hand = gln_hand(GLN_HAND_SMALL);
@@ -379,7 +369,7 @@ static void test_complete_on_the_whole_neck(void **state) {
   (void)state;
   GlnInstrument guitar = gln_instrument_defaults();
   GlnHand hand = gln_hand(GLN_HAND_MEDIUM);
-  if (SLOW)
+  if (SLOW_BUILD)
     guitar.fret_count = 9;
   assert_true(compare_with_naive(&guitar, &hand, "G7") > 50);
 }

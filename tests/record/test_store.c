@@ -5,6 +5,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "../slow_build.h"
 #include "record.h"
 
 #include <signal.h>
@@ -277,8 +278,8 @@ static int kill_writer(const Place *place, int from, bool after_first, long nano
   return told;
 }
 
-#define KILLS        300
-#define KILLS_AT_NEW 100
+#define KILLS        SEEDED(300)
+#define KILLS_AT_NEW SEEDED(100)
 
 /* Killed at any moment of a write: every record that was told of is there once; of the one in hand, all or nothing. */
 static void test_killed(void **state) {
