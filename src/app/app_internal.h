@@ -68,7 +68,7 @@ typedef enum GlnFormatId {
 #define GLN_FORMAT_KEYS                                                         &("" GLN_FORMAT_LIST(GLN_FORMAT_KEY))[1]
 
 #define GLN_ALTERNATIVES_MAX 9
-#define GLN_WITHIN           0.5 /* of the best line's effort; design choice, looked at on the songs of examples/ */
+#define GLN_WITHIN           1.0 /* of the best line's effort; design choice, looked at on the songs of examples/ */
 
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
@@ -112,7 +112,7 @@ typedef enum GlnFormatId {
     "explain the grips of a bar as played: the parts of the cost, and the best grip that was rejected")      \
   X(GLN_OPT_ALTERNATIVES, "alternatives", 0, INTEGER, "COUNT", 1, GLN_ALTERNATIVES_MAX, "",                  \
     "other lines, side by side, that a player would notice to be different")                                 \
-  X(GLN_OPT_WITHIN, "within", 0, NUMBER, "PERCENT", 0, 1000, "50",                                           \
+  X(GLN_OPT_WITHIN, "within", 0, NUMBER, "PERCENT", 0, 1000, "100",                                          \
     "how much more effort an alternative may cost")                                                          \
   X(GLN_OPT_VARY, "vary", 0, FLAG, "", 0, 0, "",                                                             \
     "hold each chord that comes round again otherwise than before")                                          \

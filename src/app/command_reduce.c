@@ -240,6 +240,9 @@ static void add_reason(const Reduction *reduction, const Loss *loss, GlnBuffer *
   case GLN_COST_LEAD:
     gln_buffer_add_string(out, "the inner voices go further");
     break;
+  case GLN_COST_GUIDE:
+    gln_buffer_add_string(out, "a 3rd or 7th leaps instead of going on by step");
+    break;
   case GLN_COST_TOP:
     gln_buffer_add_string(out, "the top voice leaps");
     break;

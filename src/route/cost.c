@@ -22,7 +22,6 @@ const char *gln_cost_words(GlnCost cost) {
 /* Design choices, tuned on the lines of examples/ and of tests/route/test_textbook.c. */
 #define TOP_FREE        4 /* semitones the top voice may go at no cost: a tune of steps and thirds */
 #define BASS_FREE       2 /* semitones past the nearest place of the next bass: a fifth in place of a fourth */
-#define GUIDE_SEMITONES 9   /* semitones of leading that a guide tone costs when it does not go on by step */
 #define LEAD_PLAIN_PART 0.4 /* strummed full shapes have more voices, and nobody follows each of them */
 
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain) {
@@ -30,9 +29,9 @@ GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain) {
   for (int c = 0; c < GLN_COST_COUNT; ++c)
     costing.weight[c] = weight[c];
   costing.travel = (float)(weight[GLN_COST_TRAVEL] / 10.0);
-  double lead = weight[GLN_COST_LEAD] * (plain ? LEAD_PLAIN_PART : 1.0);
-  costing.lead = (float)lead;
-  costing.guide = (float)(lead * GUIDE_SEMITONES);
+  double part = plain ? LEAD_PLAIN_PART : 1.0;
+  costing.lead = (float)(weight[GLN_COST_LEAD] * part);
+  costing.guide = (float)(weight[GLN_COST_GUIDE] * part);
   costing.top_past = (float)weight[GLN_COST_TOP];
   costing.bass_past = (float)weight[GLN_COST_BASS];
   costing.top_free = TOP_FREE;
@@ -88,17 +87,20 @@ static float bass_cost(const GlnCosting *costing, const GlnFeature *from, const 
 }
 
 static float lead_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
-  int semitones = gln_lead_sorted(from->upper, from->upper_count, to->upper, to->upper_count);
+  return costing->lead * (float)gln_lead_sorted(from->upper, from->upper_count, to->upper, to->upper_count);
+}
+
+static float guide_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
   int unresolved = 0;
   for (int g = 0; g < from->guide_count; ++g)
     unresolved += (to->pitches & from->guides[g]) == 0;
-  return costing->lead * (float)semitones + costing->guide * (float)unresolved;
+  return costing->guide * (float)unresolved;
 }
 
 GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to) {
   GlnChangeCost cost;
-  cost.voice = travel_cost(costing, from, to) + lead_cost(costing, from, to) + top_cost(costing, from, to) +
-               bass_cost(costing, from, to);
+  cost.voice = travel_cost(costing, from, to) + lead_cost(costing, from, to) + guide_cost(costing, from, to) +
+               top_cost(costing, from, to) + bass_cost(costing, from, to);
   cost.seconds = gln_move_seconds(from, to);
   return cost;
 }
@@ -107,6 +109,7 @@ void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const G
                       double parts[GLN_COST_COUNT]) {
   parts[GLN_COST_TRAVEL] = (double)travel_cost(costing, from, to);
   parts[GLN_COST_LEAD] = (double)lead_cost(costing, from, to);
+  parts[GLN_COST_GUIDE] = (double)guide_cost(costing, from, to);
   parts[GLN_COST_TOP] = (double)top_cost(costing, from, to);
   parts[GLN_COST_BASS] = (double)bass_cost(costing, from, to);
 }
@@ -146,6 +149,7 @@ static const struct {
   double open_bass;  /* the same for the bass */
   double open_apart_full, open_apart; /* each open string, for each fret that the hand is above OPEN_FRETS */
   double hole_full, hole; /* a string left out between sounding ones, save one above the bass in comping */
+  double split;           /* the string that a drop 2 and 4 grip leaves out in its middle */
   double stretch;   /* each fret past STRETCH_FRETS between the outermost stopped frets in a comping grip */
   double crossing;  /* a string that sounds below a lower string */
   double high_bass; /* each semitone of the bass above HIGH_BASS */
@@ -176,6 +180,7 @@ static const struct {
     .open_apart = 0.25,
     .hole_full = 0.16,
     .hole = 0.90,
+    .split = 0.35,
     .stretch = 0.45,
     .crossing = 0.15,
     .high_bass = 0.10,
@@ -338,6 +343,7 @@ static double open_cost(const GlnGrip *grip, int s, int highest, bool full) {
 static double strings_cost(const GlnGrip *grip, bool full) {
   int lowest = 0, highest = 0, last = -1, sounding = 0;
   fret_range(grip, &lowest, &highest);
+  bool split = (grip->textures >> GLN_TEXTURE_DROP24 & 1) != 0;
   double cost = full ? 0 : past(highest - lowest, STRETCH_FRETS, sound.stretch);
   for (int s = 0; s < grip->frets.string_count; ++s) {
     if (grip->frets.fret[s] < 0)
@@ -345,7 +351,7 @@ static double strings_cost(const GlnGrip *grip, bool full) {
     int holes =
         s - last - 1 - (sounding == 1 && !full ? 1 : 0); /* one string between bass and chord is usual */
     if (sounding > 0 && holes > 0)
-      cost += (full ? sound.hole_full : sound.hole) * holes;
+      cost += (full ? sound.hole_full : split ? sound.split : sound.hole) * holes;
     if (grip->frets.fret[s] == 0)
       cost += open_cost(grip, s, highest, full);
     last = s;

@@ -15,8 +15,8 @@ bool gln_labels_differ(const GlnLineSet *set, uint32_t a, uint32_t b) {
   const GlnFeature *x = &set->features[a], *y = &set->features[b];
   if (x->fingers != 0 && y->fingers != 0 && abs(x->hand_fret - y->hand_fret) >= REGION_FRETS)
     return true;
-  if (x->top == y->top)
-    return false;
+  if (x->top != y->top && x->bass != y->bass)
+    return true;
   const GlnFrets *here = &set->list.grips[a].frets, *there = &set->list.grips[b].frets;
   int sounding = 0, other = 0;
   for (int s = 0; s < here->string_count; ++s) {

@@ -65,11 +65,11 @@ GlnCosting gln_costing_for(const double weight[GLN_COST_COUNT], bool plain, GlnB
 GlnCosting gln_costing(const double weight[GLN_COST_COUNT], bool plain); /* plain: as for gln_sound_cost */
 
 typedef struct GlnChangeCost {
-  float voice;   /* travel, voice leading, top and bass: weighted, the same at any tempo */
+  float voice;   /* travel, voice leading, guide tones, top and bass: weighted, the same at any tempo */
   float seconds; /* time the hand needs: weighted by haste on the edge */
 } GlnChangeCost;
 GlnChangeCost gln_change_cost(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to);
-/* The voice part split: travel, lead, top, bass of parts[] are set (weighted) and add up to voice. */
+/* The voice part split: travel, lead, guide, top, bass of parts[] are set (weighted) and add up to voice. */
 void gln_change_parts(const GlnCosting *costing, const GlnFeature *from, const GlnFeature *to,
                       double parts[GLN_COST_COUNT]);
 

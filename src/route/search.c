@@ -11,6 +11,9 @@
 
 #define ROUNDS_MAX 40         /* bounding rounds before branching; a round is a sweep there and one back */
 #define CELLS_MAX  (1U << 21) /* cells of all whole matrices together: 16 MB */
+#define LIKELY     12 /* labels of a variable that are tried when bounds rise no more; tuned on examples/ */
+#define LIKELY_BRANCHES                                                                                      \
+  200 /* of trying them: what they give is an assignment, whether or not it is their best */
 
 typedef struct Bounds {
   GlnSolver *solver;
@@ -285,11 +288,15 @@ static void set_windows(Bounds *bounds) {
     bounds->window[e] = bounds->window[e] > mean ? bounds->window[e] : mean;
 }
 
+static bool is_costed(const GlnTrellis *trellis);
+static void try_likely(const Bounds *bounds);
+
 /* Sweeps until nothing more comes of it. False when the best assignment found is proved best. */
 static bool bound_and_prune(Bounds *bounds) {
   GlnSolver *solver = bounds->solver;
   double last = -(double)INFINITY;
   uint64_t live = live_labels(solver);
+  bool tried = is_costed(solver->trellis);
   bounds_clear(bounds);
   bounds->widened = 0.6;
   decode(bounds, 4);
@@ -303,7 +310,10 @@ static bool bound_and_prune(Bounds *bounds) {
     if (now == solver->trellis->variable_count)
       break;
     bool gained = bound - last > 0.01 * (solver->best_total - bound);
-    if (now == live && !gained && solver->best_total >= best) {
+    if (!tried && !gained && solver->best_total >= best) {
+      try_likely(bounds);
+      tried = true;
+    } else if (now == live && !gained && solver->best_total >= best) {
       if (bounds->widened > 10)
         break;
       bounds->widened *= 3;
@@ -413,6 +423,69 @@ static bool condense(const GlnSolver *solver, GlnTrellis *small) {
   return true;
 }
 
+/* Offers what the inner solver found in a condensed trellis. */
+static void offer_condensed(GlnSolver *solver, const GlnSolver *inner) {
+  if (inner->best_total >= solver->best_total)
+    return;
+  for (size_t v = 0; v < solver->trellis->variable_count; ++v)
+    solver->taken[v] = solver->label[v][inner->best[v]];
+  gln_solver_offer(solver, solver->taken);
+}
+
+/* The likeliest labels of every variable, by their bounds. */
+static void keep_likely(const Bounds *bounds, GlnSolver *few) {
+  const GlnSolver *solver = bounds->solver;
+  for (uint32_t v = 0; v < solver->trellis->variable_count; ++v) {
+    sum_theta(bounds, v);
+    for (uint32_t k = 0; k < solver->count[v]; ++k)
+      solver->ranked[k] = (GlnRanked){solver->theta[v][k], solver->label[v][k]};
+    gln_ranked_sort(solver->ranked, solver->count[v], solver->spare);
+    for (uint32_t k = 0; k < few->count[v]; ++k)
+      few->label[v][k] = solver->ranked[k].at;
+  }
+}
+
+static GlnStatus solve_few(GlnSolver *few) {
+  GlnTrellis small;
+  GlnSolver inner;
+  Bounds within = {.value = NULL};
+  Level *level = NULL;
+  if (!condense(few, &small))
+    return GLN_OK;
+  GLN_TRY(gln_solver_make(&small, few->arena, &inner));
+  GLN_TRY(bounds_make(&inner, &within));
+  inner.best_total = few->best_total;
+  inner.branches = GLN_BRANCHES_MAX - LIKELY_BRANCHES;
+  GlnStatus status = branch(&within, &level);
+  offer_condensed(few, &inner);
+  return status;
+}
+
+/* Solves for the few likeliest labels of every variable and offers what comes out: where bounds are good but labels taken
+ * one after the other are not, it is often the best, and then the bounds delete nearly all that is left. Without
+ * memory it offers nothing, and what needs memory next says so. */
+static void try_likely(const Bounds *bounds) {
+  GlnSolver *solver = bounds->solver;
+  const GlnTrellis *trellis = solver->trellis;
+  size_t n = trellis->variable_count;
+  GlnArenaMark mark = gln_arena_mark(solver->arena);
+  GlnSolver few = *solver;
+  few.count = GLN_NEW(solver->arena, uint32_t, n);
+  few.label = GLN_NEW(solver->arena, uint32_t *, n);
+  bool made = few.count != NULL && few.label != NULL;
+  for (size_t v = 0; made && v < n; ++v) {
+    few.count[v] = solver->count[v] < LIKELY ? solver->count[v] : LIKELY;
+    few.label[v] = GLN_NEW(solver->arena, uint32_t, few.count[v]);
+    made = few.label[v] != NULL;
+  }
+  if (made) {
+    keep_likely(bounds, &few);
+    (void)solve_few(&few); /* past its branches the best so far is offered all the same */
+    solver->best_total = few.best_total;
+  }
+  gln_arena_rewind(solver->arena, mark);
+}
+
 static GlnStatus search_condensed(GlnSolver *solver) {
   GlnTrellis small;
   if (gln_solver_cycle_variable(solver) == solver->trellis->variable_count) {
@@ -432,11 +505,7 @@ static GlnStatus search_condensed(GlnSolver *solver) {
   GLN_TRY(bounds_make(&inner, &bounds));
   inner.best_total = solver->best_total;
   GLN_TRY(branch(&bounds, &level));
-  if (inner.best_total >= solver->best_total)
-    return GLN_OK;
-  for (size_t v = 0; v < small.variable_count; ++v)
-    solver->taken[v] = solver->label[v][inner.best[v]];
-  gln_solver_offer(solver, solver->taken);
+  offer_condensed(solver, &inner);
   return GLN_OK;
 }
 

@@ -76,6 +76,20 @@ static void test_why(void **state) {
   }
 }
 
+/* Each example has two further ways at least within what is looked at unasked. */
+static void test_alternatives_of_examples(void **state) {
+  (void)state;
+  char songs[][40] = {"examples/ferry-at-low-tide.chart", "examples/lanterns-on-the-canal.chart",
+                      "examples/late-tram-blues.chart"};
+  for (size_t i = 0; i < GLN_COUNT_OF(songs); i++) {
+    Ran ran = RUN("", "gripline", "arrange", songs[i], "--alternatives", "2");
+    assert_int_equal(ran.status, 0);
+    says(ran.out, "line 2: effort ");
+    says(ran.out, "line 3: effort ");
+    drop(&ran);
+  }
+}
+
 static void test_alternatives(void **state) {
   (void)state;
   Ran ran = RUN(chart, "gripline", "arrange", "-", "--alternatives", "2", "--within", "400");
@@ -166,6 +180,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_why),
       cmocka_unit_test(test_alternatives),
+      cmocka_unit_test(test_alternatives_of_examples),
       cmocka_unit_test(test_what_goes_before_what),
       cmocka_unit_test(test_wishes_that_cannot_be),
       cmocka_unit_test(test_tune),

@@ -373,8 +373,8 @@ static double hand_of(const GlnGrip *grip) {
 static bool player_notices(const GlnGrip *a, const GlnGrip *b) {
   if (hand_of(a) > 0 && hand_of(b) > 0 && fabs(hand_of(a) - hand_of(b)) >= 3)
     return true;
-  if (a->midi[a->top_string] == b->midi[b->top_string])
-    return false;
+  if (a->midi[a->top_string] != b->midi[b->top_string] && a->midi[a->bass_string] != b->midi[b->bass_string])
+    return true;
   int sounding = 0, other = 0;
   for (int s = 0; s < a->frets.string_count; ++s) {
     bool sounds = a->frets.fret[s] >= 0 || b->frets.fret[s] >= 0;
