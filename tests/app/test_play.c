@@ -213,10 +213,11 @@ static void test_progress_is_shown(void **state) {
     skip();
   }
   assert_int_equal(status, 0);
-  int last = -1, count = 0;
+  long last = -1;
+  int count = 0;
   for (const char *at = said; (at = strstr(at, "playing to the file: ")) != NULL; count++) {
     at += strlen("playing to the file: ");
-    int share = atoi(at);
+    long share = strtol(at, NULL, 10);
     assert_true(share > last || count == 0);
     assert_in_range(share, 0, 100);
     last = share;

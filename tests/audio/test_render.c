@@ -146,6 +146,26 @@ static void test_every_kind_of_file(void **state) {
   }
 }
 
+/* Clicks have high peaks and little loudness: the loudness gives way, in each kind of file. */
+static void test_loudness_gives_way_to_peaks(void **state) {
+  Made *made = *state;
+  for (int i = 0; i < 16; i++)
+    made_note(made, -1, i % 4 == 0 ? 76 : 77, 500 * i, 100, 120);
+  for (int format = 0; format < GLN_AUDIO_FORMAT_COUNT; format++) {
+    Memory memory = {0};
+    GlnAudioReport report = {0};
+    assert_int_equal(render(made, &made->performance, (GlnAudioFormat)format, &memory, &report), GLN_OK);
+    Decoded decoded = decode(&memory);
+    double peak = 20 * log10(peak_of(&decoded));
+    print_message("format %d: decoded peak %d hundredths of a dBFS\n", format, (int)lround(100 * peak));
+    assert_true(report.lufs < GLN_AUDIO_LUFS);
+    assert_true(peak <= GLN_AUDIO_PEAK_DBFS);
+    assert_true(peak > GLN_AUDIO_PEAK_DBFS - 3); /* and by no more than it must */
+    free(decoded.samples);
+    free(memory.bytes);
+  }
+}
+
 static void test_same_sound_same_bytes(void **state) {
   Made *made = *state;
   make_chords(made);
@@ -293,6 +313,7 @@ int main(void) {
       SONG_TEST(test_bossa_is_heard_in_its_slots),
       SONG_TEST(test_samba_is_heard_in_its_slots),
       MADE_TEST(test_every_kind_of_file),
+      MADE_TEST(test_loudness_gives_way_to_peaks),
       MADE_TEST(test_same_sound_same_bytes),
       MADE_TEST(test_long_sound_begins_the_same),
       MADE_TEST(test_halves_meet_unheard),
