@@ -262,7 +262,7 @@ expect 3 'none.chart: error: there is no such file' "$gripline" arrange "$folder
 expect 3 'this is a folder, not a file' "$gripline" arrange "$folder"
 truncate -s 100000000 "$folder/long.chart"
 expect 3 'long.chart: error: longer than the 4 MiB that gripline reads' "$gripline" arrange "$folder/long.chart"
-expect 3 'standard input: error: longer than the 32 MiB' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
+expect 3 'standard input: error: longer than the 64 MiB' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
 truncate -s 5000000 "$folder/long.chart"
 expect 3 'is longer than the 4 MiB that gripline reads of a chart' sh -c '"$1" arrange - < "$2"' - "$gripline" "$folder/long.chart"
 if [ "$(id -u)" -ne 0 ]; then

@@ -1,4 +1,4 @@
-/* Any bytes as a .feel file: read, and where they read, played over two bars of C and G. */
+/* Any bytes as a .feel file: read, and where they read, played over two sections of C and G, so that it is varied. */
 #include "sound.h"
 
 #include <stdlib.h>
@@ -49,19 +49,21 @@ static void play(const GlnFeel *feel, GlnArena *arena, GlnDiags *diags) {
   int16_t beats, unit;
   gln_feel_meter(feel, &beats, &unit);
   GlnRatio bar = gln_ratio(beats * 4, unit), half = gln_ratio_divide(bar, gln_ratio(2, 1));
-  GlnHeld held[4];
-  for (int i = 0; i < 4; i++)
+  enum { HALVES = 20, SECTION = 10 };
+  GlnHeld held[HALVES];
+  for (int i = 0; i < HALVES; i++)
     held[i] = (GlnHeld){.grip = &grips[i % 2],
                         .chord = &chords[i % 2],
                         .start = gln_ratio_multiply(half, gln_ratio(i, 1)),
                         .quarters = half,
                         .meter_beats = beats,
                         .meter_unit = unit,
-                        .bar_start = gln_ratio_multiply(bar, gln_ratio(i / 2, 1))};
+                        .bar_start = gln_ratio_multiply(bar, gln_ratio(i / 2, 1)),
+                        .section = i / SECTION};
   GlnPerformanceOptions options = {
       .instrument = &instrument, .hand = &hand, .book = book, .feel = gln_feel_name(feel), .tempo = 120};
   GlnPerformance *performance;
-  if (gln_performance_make(&options, held, 4, arena, diags, &performance) != GLN_OK)
+  if (gln_performance_make(&options, held, HALVES, arena, diags, &performance) != GLN_OK)
     return;
   check(performance);
 }
