@@ -34,9 +34,6 @@ static GlnStatus line_convert(GlnText line, const char *folder, GlnArena *arena)
     return GLN_INPUT;
   }
   GlnStatus status = progression_write(&progression, &out);
-  if (status == GLN_INPUT)
-    (void)fprintf(stderr, "%.*s: \"%.*s\" is not a chord\n", (int)progression.id.length, progression.id.at,
-                  (int)progression.fault.length, progression.fault.at);
   return status == GLN_OK ? chart_save(folder, progression.id, gln_buffer_text(&out)) : status;
 }
 

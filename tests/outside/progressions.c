@@ -10,6 +10,12 @@
 
 #include <stdio.h>
 
+/* What annotators write where no chord could be written down. */
+static GlnText plain_label(GlnText label) {
+  bool none = gln_text_equal(label, GLN_TEXT("&pause")) || gln_text_equal(label, GLN_TEXT("*"));
+  return none ? GLN_TEXT("N") : label;
+}
+
 /* The labels of the table once more, in their own order, against the slots. */
 static void assert_chords(const Progression *progression, const GlnSong *song) {
   GlnText rest = progression->bars;
@@ -24,7 +30,7 @@ static void assert_chords(const Progression *progression, const GlnSong *song) {
       GlnChord chord;
       if (gln_text_equal(label, GLN_TEXT(".")))
         continue;
-      assert_int_equal(progression_chord(label, &chord), GLN_OK);
+      assert_int_equal(gln_chord_parse_harte(plain_label(label), &chord, NULL), GLN_OK);
       assert_true(slot < song->slot_count);
       assert_int_equal(song->slots[slot].bar, bars);
       assert_int_equal(song->slots[slot].event->chord.silent, chord.silent);
@@ -43,9 +49,7 @@ static size_t check_line(GlnText line, GlnArena *arena) {
   GlnChart *chart = NULL;
   GlnSong *song = NULL;
   assert_true(progression_read(line, &progression));
-  if (progression_write(&progression, &text) != GLN_OK)
-    fail_msg("%.*s: %.*s", (int)progression.id.length, progression.id.at, (int)progression.fault.length,
-             progression.fault.at);
+  assert_int_equal(progression_write(&progression, &text), GLN_OK);
   GlnStatus status = gln_chart_read(gln_buffer_text(&text), arena, &diags, &chart);
   for (size_t i = 0; status != GLN_OK && i < diags.count; i++)
     print_error("%.*s: %.*s\n", (int)progression.id.length, progression.id.at,
