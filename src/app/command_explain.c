@@ -11,7 +11,8 @@ static void add_key_json(GlnJson *json, const char *name, GlnKey key) {
   gln_json_add_text(json, name, gln_text(text));
 }
 
-static void add_region_json(GlnJson *json, const GlnExplanation *explanation, const GlnRegion *region) {
+static void add_region_json(GlnJson *json, const GlnExplanation *explanation, size_t at) {
+  const GlnRegion *region = &explanation->analysis->regions[at], *last = at > 0 ? region - 1 : NULL;
   gln_json_open_object(json, NULL);
   if (region->clear)
     add_key_json(json, "key", region->key);
@@ -26,6 +27,10 @@ static void add_region_json(GlnJson *json, const GlnExplanation *explanation, co
     gln_json_add_integer(json, "pivot", (long long)region->pivot);
   else
     gln_json_add_null(json, "pivot");
+  if (last != NULL && last->clear && region->clear)
+    gln_json_add_number(json, "nearness", gln_key_nearness(last->key, region->key), 3);
+  else
+    gln_json_add_null(json, "nearness");
   gln_json_open_array(json, "alternatives");
   for (size_t a = 0; a < region->alternative_count; a++) {
     gln_json_open_object(json, NULL);
@@ -86,7 +91,7 @@ static void fill_json(GlnJson *json, const GlnExplanation *explanation) {
   }
   gln_json_open_array(json, "regions");
   for (size_t r = 0; r < analysis->region_count; r++)
-    add_region_json(json, explanation, &analysis->regions[r]);
+    add_region_json(json, explanation, r);
   gln_json_close(json);
   gln_json_open_array(json, "slots");
   for (size_t i = 0; i < explanation->song->slot_count; i++)

@@ -391,4 +391,8 @@ GlnFrameStyle gln_frame_style(const GlnStep *steps, size_t count);
  * 5 from I to V. Neither chord silent. Source and the two extensions: pitch_space.c. */
 int gln_pitch_space_distance(const GlnChord *from, GlnKey from_key, const GlnChord *to, GlnKey to_key);
 
+/* How near two keys sound, from 1 (the same) to about -0.7 (a tritone apart): the correlation of their probe-tone
+ * profiles (Krumhansl and Kessler 1982). */
+double gln_key_nearness(GlnKey a, GlnKey b);
+
 #endif

@@ -12,6 +12,7 @@ typedef struct GlnKeyWeights {
   double prepared;      /* a ii or IV before that dominant */
   double plagal;        /* IV to I */
   double first, last;   /* the tonic opens, closes the song */
+  double close;         /* times the cadence into the tonic on which the song ends */
   double phrase;        /* the tonic opens a section */
   double four_bars;     /* the tonic stands on the first of four bars counted from the section's start */
   double presence;      /* the tonic sounds, for each bar of it */
@@ -29,6 +30,7 @@ static const GlnKeyWeights weights = {.foreign = 1.00,
                                       .plagal = 0.14,
                                       .first = 0.26,
                                       .last = 0.22,
+                                      .close = 1.0,
                                       .phrase = 0.07,
                                       .four_bars = 0.24,
                                       .presence = 0.08,
@@ -147,6 +149,14 @@ static double arrive(const double total[GLN_KEYS], int key, bool phrase_starts, 
   return least;
 }
 
+/* Where the tonic is reached on which the song ends; count where it ends elsewhere. */
+static size_t close_of(const GlnSlice *slices, size_t count, int key) {
+  size_t at = count;
+  while (at > 0 && is_tonic(&slices[at - 1], key))
+    at--;
+  return at;
+}
+
 GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *stated, GlnArena *arena,
                        GlnKeyWalk *walk) {
   double(*cost)[GLN_KEYS] = gln_arena_alloc(arena, count, sizeof *cost);
@@ -155,12 +165,17 @@ GlnStatus gln_key_walk(const GlnSlice *slices, size_t count, const GlnKey *state
   if (cost == NULL || from == NULL || walk->key == NULL)
     return GLN_MEMORY;
   double total[GLN_KEYS] = {0};
+  size_t close[GLN_KEYS];
+  for (int key = 0; key < GLN_KEYS; key++)
+    close[key] = close_of(slices, count, key);
   int named = stated == NULL ? -1 : gln_note_pitch_class(stated->tonic) + (stated->minor ? 12 : 0);
   for (size_t i = 0; i < count; i++) {
     double reached[GLN_KEYS];
     for (int key = 0; key < GLN_KEYS; key++) {
       cost[i][key] =
           gln_slice_reading_cost(slices, count, i, key) + gln_slice_evidence(slices, count, i, key);
+      if (i == close[key])
+        cost[i][key] -= weights.close * cadence_evidence(slices, i, key);
       double before = i == 0 ? 0.0 : arrive(total, key, slices[i].phrase_starts, &from[i][key]);
       reached[key] = before + cost[i][key] - (i == 0 && key == named ? weights.stated : 0.0);
     }

@@ -125,6 +125,9 @@ static int tonic_above(GlnKey key, GlnKey other) {
   return (gln_note_pitch_class(key.tonic) - gln_note_pitch_class(other.tonic) + 12) % 12;
 }
 
+/* Keys that sound no nearer than this are called far: those a semitone and a tritone away. */
+#define FAR_KEY (-0.3)
+
 static const char *relation_words(GlnKey from, GlnKey to) {
   static const char *const by_interval[12] = {
       "the parallel key",           "the key a semitone up", "the key a tone up",
@@ -204,7 +207,8 @@ static void remark_key_change(GlnRemarker *remarker, size_t r) {
   GlnBuffer out = gln_buffer(remarker->arena);
   gln_buffer_add_string(&out, "To ");
   add_key_name(&out, region->key);
-  gln_buffer_format(&out, ", %s. ", relation_words(last->key, region->key));
+  gln_buffer_format(&out, ", %s%s. ", relation_words(last->key, region->key),
+                    gln_key_nearness(last->key, region->key) <= FAR_KEY ? ", far from home" : "");
   if (region->pivot != SIZE_MAX) {
     add_chord_name(&out, remarker->steps[region->pivot].chord);
     gln_buffer_add_string(&out, " belongs to both keys, so the ear follows without noticing the door.");

@@ -240,6 +240,28 @@ static void a_move_to_another_key_is_a_region_with_a_pivot(void **state) {
   gln_arena_free(arena);
 }
 
+/* A passage in the dominant's key, and home again by the cadence on which the song ends (common practice). */
+static void the_last_cadence_brings_the_key_home(void **state) {
+  (void)state;
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  for (size_t tonic = 0; tonic < GLN_COUNT_OF(roots); tonic++) {
+    GlnChord store[STEPS_MAX];
+    GlnStep steps[STEPS_MAX];
+    size_t count = read_steps("Cmaj7 Am7 Dm7 G7 Cmaj7 D7 Gmaj7 Em7 Am7 D7 Gmaj7 Gmaj7 Bm7b5 E7 Am6 Am6 "
+                              "Dm7 G7 Cmaj7 Cmaj7",
+                              roots[tonic], store, steps);
+    GlnAnalysis *analysis = NULL;
+    assert_int_equal(gln_harmony_analyse(steps, count, NULL, arena, &analysis), GLN_OK);
+    int home = gln_note_pitch_class(roots[tonic]);
+    assert_int_equal(analysis->region_count, 3);
+    assert_int_equal(gln_note_pitch_class(analysis->regions[0].key.tonic), home);
+    assert_int_equal(gln_note_pitch_class(analysis->regions[1].key.tonic), (home + 7) % 12);
+    assert_int_equal(gln_note_pitch_class(analysis->regions[2].key.tonic), home);
+    assert_int_equal(analysis->regions[2].first, 16);
+  }
+  gln_arena_free(arena);
+}
+
 /* vi–IV–I–V, or i–♭VI–♭III–♭VII: the chords alone do not say. Both are shown, and the author's word decides. */
 static void a_loop_of_two_minds_shows_both(void **state) {
   (void)state;
@@ -272,6 +294,7 @@ int main(void) {
       cmocka_unit_test(chords_without_a_home_have_no_key),
       cmocka_unit_test(silence_alone_has_no_region),
       cmocka_unit_test(a_move_to_another_key_is_a_region_with_a_pivot),
+      cmocka_unit_test(the_last_cadence_brings_the_key_home),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
