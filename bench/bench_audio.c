@@ -29,7 +29,7 @@ static bool go_to(void *data, int64_t place) {
 
 static GlnPerformance make(int minutes, GlnArena *arena) {
   static const int8_t pitches[6] = {40, 47, 52, 56, 59, 64};
-  size_t chords = (size_t)(minutes * CHORDS_A_MINUTE);
+  size_t chords = (size_t)minutes * CHORDS_A_MINUTE;
   GlnPerformance performance = {.notes = GLN_NEW(arena, GlnSounding, 7 * chords),
                                 .tempo = CHORDS_A_MINUTE,
                                 .lead_in = {0, 1},

@@ -292,6 +292,27 @@ static void a_chart_gets_its_feel_or_the_plain_one(void **state) {
   assert_ptr_equal(feel, mine);
 }
 
+/* As docs/feels.md says: these vary over the form, with hands that sound. */
+static void some_feels_vary(void **state) {
+  static const char *const names[] = {"bossa", "swing", "ballad"};
+  GlnFeelBook *book;
+  assert_int_equal(gln_feel_book_open(*state, &book), GLN_OK);
+  for (size_t i = 0; i < GLN_COUNT_OF(names); i++) {
+    const GlnFeel *feel;
+    assert_int_equal(gln_feel_choose(book, gln_text(names[i]), 4, 4, &feel, NULL, NULL), GLN_OK);
+    assert_int_equal(feel->variation_count, 2);
+    for (size_t v = 0; v < feel->variation_count; v++) {
+      assert_int_equal(feel->variations[v].every, v == 0 ? 4 : 0);
+      assert_int_equal(feel->variations[v].bars, 1);
+      const GlnStroke *varied = feel->variations[v].lanes[GLN_LANE_FINGERS];
+      assert_non_null(varied);
+      for (int32_t bar = 0; bar < feel->bars; bar++) /* otherwise than every bar of the pattern */
+        assert_memory_not_equal(varied, feel->lanes[GLN_LANE_FINGERS] + bar * feel->steps,
+                                (size_t)feel->steps * sizeof *varied);
+    }
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(a_feel_reads, setup, teardown),
@@ -300,6 +321,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(limits_are_named, setup, teardown),
       cmocka_unit_test_setup_teardown(running_out_of_memory_is_said, setup, teardown),
       cmocka_unit_test_setup_teardown(the_book_is_the_folder, setup, teardown),
+      cmocka_unit_test_setup_teardown(some_feels_vary, setup, teardown),
       cmocka_unit_test_setup_teardown(a_chart_gets_its_feel_or_the_plain_one, setup, teardown),
   };
   return cmocka_run_group_tests_name("sound: feels", tests, NULL, NULL);
