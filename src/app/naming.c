@@ -177,7 +177,8 @@ GlnStatus gln_naming_rank(const GlnNamer *namer, const GlnHeard *heard, const Gl
     else
       GLN_TRY(place_in(namer, &heard->names[i], around, key, arena, &made[i]));
   }
-  sort_namings(made, heard->name_count);
+  if (!anywhere) /* else they stand in the order in which they are told */
+    sort_namings(made, heard->name_count);
   *namings = made;
   return GLN_OK;
 }

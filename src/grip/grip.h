@@ -294,7 +294,8 @@ typedef struct GlnName {
  * made once, then asked as often as wanted. Lives in the arena. */
 typedef struct GlnNamer GlnNamer;
 GLN_MUST_USE GlnStatus gln_namer_new(GlnArena *arena, GlnNamer **namer);
-/* Writes at most GLN_NAMES_MAX names, best first, and returns how many; 0 when no chord is in sight. */
+/* Writes at most GLN_NAMES_MAX names and returns how many; 0 when no chord is in sight. Best first, but on few strings,
+ * where one shape is many chords, readings unlike those told before come first. */
 size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GLN_NAMES_MAX]);
 /* The chord a name stands for, spelled as a musician in the key would, or with the fewest accidentals when key is
  * NULL; its bass is written unless it is the root or the root is left out. */

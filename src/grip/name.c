@@ -280,6 +280,38 @@ static void find_slash(const GlnNamer *namer, GlnNoteSet sounding, int root, Sho
   }
 }
 
+static uint16_t whole_tones(const GlnNamer *namer, const GlnName *name) {
+  unsigned twice = namer->formulas[name->formula].tones * 0x1001u;
+  return (uint16_t)(twice >> (12 - name->root) & 0xFFFu);
+}
+
+/* On few strings, all high, one shape is many chords: C9 without its root is Em7♭5 and Gm6. After the first name, readings
+ * that are not yet told come before further names on the same root and an even chord's other tones. Costs stay as they
+ * are, for context to weigh. */
+static void take_turns(const GlnNamer *namer, Shortlist *list) {
+  for (size_t at = 1; at < list->count; at++) {
+    size_t best = at;
+    float least = INFINITY;
+    for (size_t i = at; i < list->count; i++) {
+      const GlnName *name = &list->names[i];
+      int same_root = 0, same_notes = 0;
+      for (size_t told = 0; told < at; told++) {
+        same_root += list->names[told].root == name->root;
+        same_notes += whole_tones(namer, &list->names[told]) == whole_tones(namer, name);
+      }
+      float cost = name->cost + gln_turn_cost(&namer->formulas[name->formula], same_root, same_notes);
+      if (cost < least) {
+        least = cost;
+        best = i;
+      }
+    }
+    GlnName next = list->names[best];
+    for (size_t i = best; i > at; i--)
+      list->names[i] = list->names[i - 1];
+    list->names[at] = next;
+  }
+}
+
 size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GLN_NAMES_MAX]) {
   Shortlist list = {out, 0};
   if (sounding.bass < 0)
@@ -291,5 +323,7 @@ size_t gln_namer_find(const GlnNamer *namer, GlnNoteSet sounding, GlnName out[GL
   float limit = list.count > 0 ? gln_name_cost_limit(out[0].cost) : 0.0F;
   while (list.count > 0 && out[list.count - 1].cost > limit)
     list.count--;
+  if (sounding.few)
+    take_turns(namer, &list);
   return list.count;
 }

@@ -44,7 +44,11 @@ static const struct {
   float few_inverted; /* the same */
   float few_slash;    /* a foreign bass, beyond what it costs elsewhere */
   float few_rootless; /* share of what a root costs that the strings cannot hold */
-  float most;         /* no name costs more */
+  /* There one shape is many chords, so a reading waits for its turn in what is told: */
+  float few_root_again; /* a third name on one root, and each further one */
+  float few_even_again; /* an even chord on another of its tones */
+  float few_altered;    /* the altered dominant, where exact names are to be had */
+  float most;           /* no name costs more */
   float worse_than_best;
 } costs = {.no_third = 0.80F,
            .bare_fifth = 0.10F,
@@ -70,6 +74,9 @@ static const struct {
            .few_inverted = 0.20F,
            .few_slash = 0.50F,
            .few_rootless = 0.60F,
+           .few_root_again = 0.60F,
+           .few_even_again = 0.80F,
+           .few_altered = 0.40F,
            .most = 1.70F,
            .worse_than_best = 1.12F};
 
@@ -197,6 +204,13 @@ float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_
   if (kind != GLN_NAME_INVERTED)
     return cost;
   return (cost < costs.tension_bass ? cost * bass_share(place) : cost) + (whole ? 0.0F : costs.inverted_part);
+}
+
+float gln_turn_cost(const GlnFormula *formula, int same_root, int same_notes) {
+  bool altered = has_degree(&formula->chord, 5, -1) && has_degree(&formula->chord, 5, 1);
+  bool even = divides_evenly(formula->tones, 3) || divides_evenly(formula->tones, 4);
+  return (same_root > 1 ? costs.few_root_again * (float)(same_root - 1) : 0.0F) +
+         (even && same_notes > 0 ? costs.few_even_again : 0.0F) + (altered ? costs.few_altered : 0.0F);
 }
 
 float gln_name_cost_limit(float best) {

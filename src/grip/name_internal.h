@@ -43,6 +43,9 @@ typedef enum GlnRegister { GLN_REGISTER_LOW, GLN_REGISTER_HIGH, GLN_REGISTER_FEW
 /* Of a bass so many semitones above the root, or of no root. whole: every tone sounds, but for the root. */
 float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_root, bool whole,
                     GlnRegister place);
+/* Beside a name's own cost, for its turn among the names of few strings: so many told before it stand on its root, so many
+ * have its very notes. */
+float gln_turn_cost(const GlnFormula *formula, int same_root, int same_notes);
 /* Names past this, or so much worse than the best, are not worth hearing. */
 float gln_name_cost_limit(float best);
 
