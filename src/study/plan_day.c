@@ -10,16 +10,15 @@
 #define WARM_UP_PART   0.125 /* of the playing time */
 #define WARM_UP_MIN    60
 #define WARM_UP_MAX    300
-#define SONG_PART      0.2 /* of the playing time for pieces of the song on the first day, */
-#define SONG_GROWS     0.1 /* and so much more toward the last */
-#define SONG_LAST_DAY  0.5
-#define REVIEW_PART    0.35 /* of what is left, at least, while there is something new to begin */
-#define REVIEW_GRIP    30   /* seconds */
-#define REVIEW_MOVE    60   /* the first time; then as for a grip */
-#define NEW_GRIP       60   /* and more the harder it is */
-#define NEW_GRIP_HARD  90
+#define SONG_PART      0.1  /* of the playing time for pieces of the song on the first day, */
+#define SONG_GROWS     0.05 /* and so much more toward the last */
+#define SONG_LAST_DAY  0.25
+#define REVIEW_PART    0.5 /* of what is left, at least, while there is something new to begin */
+#define REVIEW_GRIP    30  /* seconds */
+#define REVIEW_MOVE    60  /* the first time; then as for a grip */
+#define NEW_GRIP       60  /* and more the harder it is */
+#define NEW_GRIP_HARD  30
 #define NEW_MOVE       60
-#define NEW_MOVE_HARD  30
 #define REVIEW_MOST    120 /* where there is time to spare */
 #define NEW_MOST       240
 #define GRIPS_PART     0.7 /* of the time for what is new; the rest for moves */
@@ -210,7 +209,7 @@ static int time_for_new(const GlnFilling *filling) {
   for (size_t i = material->grip_count; i < material->item_count; i++)
     moves += filling->items[i].begun ? 0 : 1;
   moves = days > 0 ? (moves + days - 1) / days : moves;
-  return grips_to_begin(filling) * (NEW_GRIP + NEW_GRIP_HARD / 2) + moves * (NEW_MOVE + NEW_MOVE_HARD / 2);
+  return grips_to_begin(filling) * (NEW_GRIP + NEW_GRIP_HARD / 2) + moves * NEW_MOVE;
 }
 
 static bool alike_today(const GlnFilling *filling, size_t item) {
@@ -263,7 +262,7 @@ static int choose_moves(GlnFilling *filling, int most) {
   int used = 0;
   for (size_t n = 0; n < count && room > 0; n++) {
     size_t move = filling->sorted[n].item;
-    int seconds = gln_tick(NEW_MOVE + NEW_MOVE_HARD * material->items[move].difficulty);
+    int seconds = gln_tick(NEW_MOVE);
     if (used + seconds > most || alike_today(filling, move))
       continue;
     begin(filling, move, seconds);

@@ -11,6 +11,8 @@
 
 #include "../failing_allocator.h"
 
+#include <math.h>
+
 typedef void (*PlanCheck)(const GlnPlan *plan);
 
 /* Songs of many sizes, plans of many lengths. */
@@ -307,6 +309,32 @@ static void test_pain(void **state) {
   gln_arena_free(arena);
 }
 
+/* NIOSH 98-126: so many minutes a day at so many dBA, T = 480 / 2^((L - 85) / 3). Not even the longest day of playing that a
+ * plan may hold is more than is allowed at 88 dBA, and every plan says to keep the level moderate. */
+static double exposure_minutes(double level) {
+  return 480 / exp2((level - 85) / 3);
+}
+
+static void check_exposure(const GlnPlan *plan) {
+  for (size_t d = 0; d < plan->day_count; d++)
+    assert_true(plan->days[d].playing <= 60 * exposure_minutes(88));
+}
+
+static void test_exposure(void **state) {
+  (void)state;
+  static const int allowed[] = {480, 240, 120, 60, 30, 15}; /* at 85, 88 … 100 dBA, of the same source */
+  for (size_t i = 0; i < GLN_COUNT_OF(allowed); i++)
+    assert_true(fabs(exposure_minutes(85 + 3.0 * (double)i) - allowed[i]) < 1e-9);
+  assert_true(GLN_PLAN_MINUTES_MAX <= exposure_minutes(88));
+  sweep(check_exposure);
+  bool said = false;
+  for (size_t i = 0; gln_caution(i) != NULL; i++) {
+    GlnText caution = gln_text(gln_caution(i));
+    said = said || gln_text_find(caution, GLN_TEXT("listening level moderate"), 0) < caution.length;
+  }
+  assert_true(said);
+}
+
 /* Coming back after pain: each session slower and shorter than the usual, less so each time, nothing new; then as usual. */
 static void test_return(void **state) {
   (void)state;
@@ -463,13 +491,14 @@ static void test_memory_runs_out(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_spacing),        cmocka_unit_test(test_sleep),
-                                     cmocka_unit_test(test_look_alikes),    cmocka_unit_test(test_rests),
-                                     cmocka_unit_test(test_new_grips),      cmocka_unit_test(test_session),
-                                     cmocka_unit_test(test_order),          cmocka_unit_test(test_pain),
-                                     cmocka_unit_test(test_return),         cmocka_unit_test(test_known),
-                                     cmocka_unit_test(test_forecast),       cmocka_unit_test(test_dates),
-                                     cmocka_unit_test(test_bad_options),    cmocka_unit_test(test_keys),
-                                     cmocka_unit_test(test_memory_runs_out)};
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_spacing),     cmocka_unit_test(test_sleep),
+      cmocka_unit_test(test_look_alikes), cmocka_unit_test(test_rests),
+      cmocka_unit_test(test_new_grips),   cmocka_unit_test(test_session),
+      cmocka_unit_test(test_order),       cmocka_unit_test(test_pain),
+      cmocka_unit_test(test_exposure),    cmocka_unit_test(test_return),
+      cmocka_unit_test(test_known),       cmocka_unit_test(test_forecast),
+      cmocka_unit_test(test_dates),       cmocka_unit_test(test_bad_options),
+      cmocka_unit_test(test_keys),        cmocka_unit_test(test_memory_runs_out)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
