@@ -1,4 +1,5 @@
-/* A MusicXML score of 1,000 bars, read and written, beside libxml2's bare parse of the same bytes in the same run.
+/* A MusicXML score of 1,000 bars, read and written, beside libxml2's bare parse of the same bytes in the same run; and the
+ * same song through every other reader.
  * Goals: read in under 200 ms and 100 MB, written as fast. Processor time; medians of several rounds. */
 #include "interchange.h"
 
@@ -146,6 +147,65 @@ static void measure(const char *name, const GlnMusicXmlOptions *options, GlnAren
 #endif
 }
 
+/* ---- the other readers -------------------------------------------------------------------------------------------- */
+
+typedef GlnStatus ReadFile(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import);
+
+static GlnStatus hear_midi(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import) {
+  GlnNamer *namer = NULL;
+  GlnMidiSong *song = NULL;
+  (void)import;
+  return gln_namer_new(arena, &namer) == GLN_OK ? gln_midi_hear(bytes, namer, arena, diags, &song)
+                                                : GLN_MEMORY;
+}
+
+static GlnStatus read_chart(GlnText bytes, GlnArena *arena, GlnDiags *diags, GlnImport *import) {
+  GlnChart *chart = NULL;
+  (void)import;
+  return gln_chart_read(bytes, arena, diags, &chart);
+}
+
+static void measure_reader(const char *name, ReadFile *read, GlnText bytes) {
+  double times[ROUNDS], megabytes = (double)bytes.length / 1e6;
+  size_t used = 0;
+  for (int i = 0; i < ROUNDS; i++) {
+    GlnArena *arena = gln_arena_new(NULL, 0);
+    GlnDiags diags = gln_diags(arena);
+    GlnImport import;
+    double start = now();
+    if (read(bytes, arena, &diags, &import) != GLN_OK)
+      exit(1);
+    times[i] = now() - start;
+    used = gln_arena_used(arena);
+    gln_arena_free(arena);
+  }
+  double reading = median(times);
+  printf("%-10s %.3f MB read in %6.1f ms  %6.1f MB/s  %.1f MB of memory\n", name, megabytes, reading,
+         megabytes / reading * 1e3, (double)used / 1e6);
+}
+
+static void measure_readers(const GlnLine *line, const GlnPerformance *performance, GlnArena *arena) {
+  GlnBuffer lab = gln_buffer(arena), bars = gln_buffer(arena), midi = gln_buffer(arena),
+            json = gln_buffer(arena);
+  GlnDiags diags = gln_diags(arena);
+  const GlnMidiOptions how = {.title = GLN_TEXT("A long one")};
+  GlnText chart = line->song->chart->source;
+  GlnJson *document = gln_json_new(arena, "transpose");
+  if (document == NULL)
+    exit(1);
+  gln_json_add_text(document, "chart", chart);
+  if (gln_lab_write(line->song, &lab) != GLN_OK || gln_bar_list_write(line->song, &diags, &bars) != GLN_OK ||
+      gln_midi_write(performance, &how, &midi) != GLN_OK || gln_json_write(document, &json) != GLN_OK)
+    exit(1);
+  gln_json_free(document);
+  measure_reader("chart", read_chart, chart);
+  measure_reader("text", gln_plain_text_read, chart);
+  measure_reader("lab", gln_lab_read, gln_buffer_text(&lab));
+  measure_reader("bars", gln_bar_list_read, gln_buffer_text(&bars));
+  measure_reader("json", gln_arrangement_json_read, gln_buffer_text(&json));
+  measure_reader("midi", hear_midi, gln_buffer_text(&midi));
+}
+
 int main(void) {
   GlnArena *arena = gln_arena_new(NULL, 0);
   const GlnLineOptions options = gln_line_defaults();
@@ -156,6 +216,7 @@ int main(void) {
   measure("lead sheet", &score, arena);
   score.performance = perform(score.line, &options, arena);
   measure("performance", &score, arena);
+  measure_readers(score.line, score.performance, arena);
   struct rusage usage;
   if (getrusage(RUSAGE_SELF, &usage) == 0)
     printf("peak of the whole run: %.1f MB\n", (double)usage.ru_maxrss / 1e3);

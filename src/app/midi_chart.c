@@ -10,6 +10,10 @@
 #define TOGETHER 64
 #define AROUND   8
 
+/* Names that cost so much more than the plainest are not weighed against it: time grows with the fourth power of the choices.
+ * Design choice: beyond an inversion's half, no neighbour makes up for it. */
+#define NEAR 0.6
+
 /* Less sure than this is worth a remark: at 0.6 one of the tones that would decide is missing. Design choice, looked at on
  * the songs of examples/ as gripline plays them. */
 #define SURE 0.75
@@ -89,6 +93,13 @@ static GlnStatus take_name(Listening *listening, Heard *item, const GlnNaming *n
   return copy != NULL ? GLN_OK : GLN_MEMORY;
 }
 
+static GlnHeard with_near_names(const GlnHeard *heard) {
+  GlnHeard near = *heard;
+  while (near.name_count > 1 && near.names[near.name_count - 1].cost > near.names[0].cost + (float)NEAR)
+    near.name_count--;
+  return near;
+}
+
 /* The named ones from first up to end, heard with those around them. */
 static GlnStatus name_window(Listening *listening, Heard *const *named, size_t count, size_t first,
                              size_t end) {
@@ -100,7 +111,7 @@ static GlnStatus name_window(Listening *listening, Heard *const *named, size_t c
   GlnNaming *namings = NULL;
   GlnStatus status = heard != NULL ? GLN_OK : GLN_MEMORY;
   for (size_t i = from; status == GLN_OK && i < to; i++)
-    heard[i - from] = named[i]->heard;
+    heard[i - from] = with_near_names(&named[i]->heard);
   if (status == GLN_OK)
     status = gln_naming_of_line(listening->namer, heard, to - from, NULL, scratch, &namings);
   for (size_t i = first; status == GLN_OK && i < end; i++)
