@@ -48,7 +48,7 @@ static void measure(const GlnLine *line, const GlnInstrument *instrument, GlnPag
     GlnBuffer out = gln_buffer(arena);
     GlnDiags diags = gln_diags(arena);
     double start = now_s();
-    need(gln_sheet_write(line, instrument, &options, format, &out, &diags), name);
+    need(gln_sheet_write(&matter, &options, format, &out, &diags), name);
     seconds[run] = now_s() - start;
     bytes = out.length;
     used = gln_arena_used(arena);

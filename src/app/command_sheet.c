@@ -1,6 +1,6 @@
 /* gripline sheet: the printed hand-out. */
-#include "app_internal.h"
 #include "page.h"
+#include "performing.h"
 
 static GlnPageOptions page_options(const GlnJob *job, const GlnPages *pages) {
   static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
@@ -18,14 +18,26 @@ static GlnPageOptions page_options(const GlnJob *job, const GlnPages *pages) {
   return options;
 }
 
+/* What the pages show besides the line. */
+static GlnStatus gather(const GlnJob *job, const GlnArrangement *arrangement, GlnSheetMatter *matter) {
+  GlnRehearsal rehearsal = gln_rehearsal_defaults();
+  GlnPerformance *performance = NULL;
+  rehearsal.even = true; /* notes are written where they are meant */
+  *matter = (GlnSheetMatter){.line = arrangement->line, .instrument = &arrangement->options.instrument};
+  GLN_TRY(gln_job_perform(job, arrangement, &rehearsal, &performance));
+  matter->performance = performance;
+  return gln_job_swing(job, arrangement->chart, rehearsal.feel, &matter->swing, &matter->pair);
+}
+
 GlnStatus gln_job_sheet(const GlnJob *job, const GlnArrangement *arrangement, GlnPageFormat format,
                         GlnBuffer *page) {
   const GlnPages *pages = NULL;
   GLN_TRY(gln_job_pages(job, &pages));
   const GlnPageOptions options = page_options(job, pages);
+  GlnSheetMatter matter;
+  GLN_TRY(gather(job, arrangement, &matter));
   GlnDiags diags = gln_diags(job->arena);
-  GlnStatus status =
-      pages->write_sheet(arrangement->line, &arrangement->options.instrument, &options, format, page, &diags);
+  GlnStatus status = pages->write_sheet(&matter, &options, format, page, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));
   if (status == GLN_SYSTEM && diags.count == 0)
     return gln_job_complain(job, status, "check that there is room for temporary files",

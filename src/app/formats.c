@@ -33,18 +33,6 @@ static GlnStatus read_mxl(const GlnJob *job, GlnText bytes, GlnDiags *diags, Gln
   return gln_mxl_read(bytes, &wish, job->arena, diags, import);
 }
 
-/* How the feel asked for swings in the chart's meter. */
-static GlnStatus find_swing(const GlnJob *job, const GlnChart *chart, GlnMusicXmlOptions *options) {
-  const GlnValue *asked = &job->arguments.value[GLN_OPT_FEEL];
-  const GlnFeel *feel = NULL;
-  GlnFeelBook *book = NULL;
-  GlnText name;
-  GLN_TRY(gln_job_feels(job, chart, asked->given ? asked->text : GLN_TEXT(""), &book, &name));
-  GLN_TRY(gln_feel_choose(book, name, chart->meter.beats, chart->meter.unit, &feel, NULL, NULL));
-  options->swing = gln_feel_swing_of(feel, &options->pair);
-  return GLN_OK;
-}
-
 static GlnStatus write_score(GlnJob *job, GlnStatus (*write)(const GlnMusicXmlOptions *, GlnBuffer *),
                              GlnBuffer *out) {
   enum { PERFORMANCE = 1 }; /* as in the table */
@@ -61,7 +49,7 @@ static GlnStatus write_score(GlnJob *job, GlnStatus (*write)(const GlnMusicXmlOp
     rehearsal.feel = feel->given ? feel->text : rehearsal.feel;
     rehearsal.even = true; /* notes are written where they are meant */
     GLN_TRY(gln_job_perform(job, &arrangement, &rehearsal, &performance));
-    GLN_TRY(find_swing(job, arrangement.chart, &options));
+    GLN_TRY(gln_job_swing(job, arrangement.chart, rehearsal.feel, &options.swing, &options.pair));
     options.performance = performance;
   }
   return write(&options, out);

@@ -86,6 +86,17 @@ static GlnStatus perform_ladder(const GlnJob *job, const GlnArrangement *arrange
   return gln_performance_join(parts, rehearsal->tempo_count, job->arena, performance);
 }
 
+GlnStatus gln_job_swing(const GlnJob *job, const GlnChart *chart, GlnText name, GlnRatio *swing,
+                        GlnRatio *pair) {
+  const GlnFeel *feel = NULL;
+  GlnFeelBook *book = NULL;
+  GlnText asked;
+  GLN_TRY(gln_job_feels(job, chart, name, &book, &asked));
+  GLN_TRY(gln_feel_choose(book, asked, chart->meter.beats, chart->meter.unit, &feel, NULL, NULL));
+  *swing = gln_feel_swing_of(feel, pair);
+  return GLN_OK;
+}
+
 GlnStatus gln_job_perform(const GlnJob *job, const GlnArrangement *arrangement, const GlnRehearsal *rehearsal,
                           GlnPerformance **performance) {
   GlnFeelBook *book = NULL;

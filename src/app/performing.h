@@ -31,6 +31,9 @@ GlnRehearsal gln_rehearsal_defaults(void);
 /* What the options of play ask for; complains. */
 GLN_MUST_USE GlnStatus gln_job_rehearsal(const GlnJob *job, const GlnArrangement *arrangement,
                                          GlnRehearsal *rehearsal);
+/* How the feel of this name (empty: the chart's) swings in the chart's meter. */
+GLN_MUST_USE GlnStatus gln_job_swing(const GlnJob *job, const GlnChart *chart, GlnText feel, GlnRatio *swing,
+                                     GlnRatio *pair);
 /* The performance of it; all faults are printed. */
 GLN_MUST_USE GlnStatus gln_job_perform(const GlnJob *job, const GlnArrangement *arrangement,
                                        const GlnRehearsal *rehearsal, GlnPerformance **performance);

@@ -23,20 +23,6 @@ void gln_xml_leaf(GlnXmlWriter *writer, const char *name, const char *attributes
 void gln_xml_number(GlnXmlWriter *writer, const char *name, long long value);
 void gln_xml_add_safe(GlnBuffer *out, GlnText text);
 
-/* ---- values of notes --------------------------------------------------------------------------------------------------- */
-
-/* A length that one note or rest can have. */
-typedef struct GlnNoteValue {
-  GlnRatio quarters;
-  const char *type; /* "eighth" */
-  int dots;
-  int actual, normal; /* 3 in the time of 2; 0 and 0: no tuplet */
-} GlnNoteValue;
-
-#define GLN_NOTE_VALUES_MAX 64
-/* A length as the values that make it up, the longest first, as many as there are; what is shorter than a 256th is left
- * out. Returns how many. */
-int gln_note_values(GlnRatio quarters, GlnNoteValue values[GLN_NOTE_VALUES_MAX]);
 /* Divisions of a quarter note in which all of these are whole. */
 int64_t gln_divisions_with(int64_t divisions, GlnRatio quarters);
 

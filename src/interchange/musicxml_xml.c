@@ -1,4 +1,4 @@
-/* XML as text, indented by depth, and the lengths that notes can have. */
+/* XML as text, indented by depth. */
 #include "musicxml_write_internal.h"
 
 /* ---- text -------------------------------------------------------------------------------------------------------------- */
@@ -71,42 +71,7 @@ void gln_xml_number(GlnXmlWriter *writer, const char *name, long long value) {
   gln_buffer_format(writer->out, "<%s>%lld</%s>\n", name, value, name);
 }
 
-/* ---- values ------------------------------------------------------------------------------------------------------------ */
-
-static const struct {
-  GlnRatio quarters;
-  const char *type;
-  int dots;
-} values_known[] = {
-    {{8, 1}, "breve", 0},  {{6, 1}, "whole", 1},   {{4, 1}, "whole", 0},   {{3, 1}, "half", 1},
-    {{2, 1}, "half", 0},   {{3, 2}, "quarter", 1}, {{1, 1}, "quarter", 0}, {{3, 4}, "eighth", 1},
-    {{1, 2}, "eighth", 0}, {{3, 8}, "16th", 1},    {{1, 4}, "16th", 0},    {{1, 8}, "32nd", 0},
-    {{1, 16}, "64th", 0},  {{1, 32}, "128th", 0},  {{1, 64}, "256th", 0},
-};
-
-int gln_note_values(GlnRatio quarters, GlnNoteValue values[GLN_NOTE_VALUES_MAX]) {
-  int64_t odd = quarters.den;
-  int count = 0, normal = 1;
-  while (odd % 2 == 0)
-    odd /= 2;
-  while (odd > 1 && normal * 2 < odd)
-    normal *= 2;
-  GlnRatio stretch = gln_ratio(odd, odd > 1 ? normal : 1); /* to the values as they are written */
-  GlnRatio left = gln_ratio_multiply(quarters, stretch);
-  for (size_t i = 0; i < GLN_COUNT_OF(values_known) && count < GLN_NOTE_VALUES_MAX;) {
-    if (gln_ratio_compare(values_known[i].quarters, left) > 0) {
-      i++;
-      continue;
-    }
-    values[count++] = (GlnNoteValue){.quarters = gln_ratio_divide(values_known[i].quarters, stretch),
-                                     .type = values_known[i].type,
-                                     .dots = values_known[i].dots,
-                                     .actual = odd > 1 ? (int)odd : 0,
-                                     .normal = odd > 1 ? normal : 0};
-    left = gln_ratio_subtract(left, values_known[i].quarters);
-  }
-  return count;
-}
+/* ---- divisions -------------------------------------------------------------------------------------------------------- */
 
 int64_t gln_divisions_with(int64_t divisions, GlnRatio quarters) {
   int64_t a = divisions, b = quarters.den;

@@ -165,6 +165,17 @@ void gln_canvas_area(GlnCanvas *canvas, GlnBox box, double radius, double width,
            spots, 2);
 }
 
+void gln_canvas_shape_fill(GlnCanvas *canvas, const GlnSpot *corners, size_t count, double shade) {
+  GlnBox box = {corners[0].x, corners[0].y, corners[0].x, corners[0].y};
+  for (size_t i = 1; i < count; i++) {
+    box.left = fmin(box.left, corners[i].x);
+    box.right = fmax(box.right, corners[i].x);
+    box.top = fmin(box.top, corners[i].y);
+    box.bottom = fmax(box.bottom, corners[i].y);
+  }
+  mark_add(canvas, (GlnMark){.kind = GLN_MARK_SHAPE, .box = box, .shade = shade}, corners, count);
+}
+
 void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, double width, double shade) {
   GlnSpot centre = {x, y};
   double reach = radius + width / 2;

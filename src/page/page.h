@@ -1,6 +1,6 @@
 /* page: what is drawn — the printed sheet and single chord diagrams, as PDF, SVG or PNG.
  *
- * Needs base, theory, grip, song, route, study; cairo, pango and fontconfig behind surface_cairo.c alone.
+ * Needs base, theory, grip, harmony, song, route, sound, study; cairo, pango and fontconfig behind surface_cairo.c alone.
  * Pure as far as a caller can see: bytes go into a buffer, no clock, no fonts of the system, and the same
  * input gives the same bytes. (The built-in fonts are opened once per process in memory: see
  * surface_cairo.c.) Everything is laid out once on a canvas (page_internal.h); the three formats paint the
@@ -10,8 +10,10 @@
 
 #include "base.h"
 #include "grip.h"
+#include "harmony.h"
 #include "route.h"
 #include "song.h"
+#include "sound.h"
 #include "study.h"
 #include "theory.h"
 
@@ -33,7 +35,9 @@ typedef enum GlnPageFormat { GLN_PAGE_PDF, GLN_PAGE_SVG, GLN_PAGE_PNG } GlnPageF
   X(GLN_SHEET_CHART, "chart", "the chart as written, a diagram at each change of grip")                      \
   X(GLN_SHEET_GRIPS, "grips", "every grip once: fingers, notes, degrees, difficulty, places")                \
   X(GLN_SHEET_MOVES, "moves", "the hardest changes, with what each finger does")                             \
-  X(GLN_SHEET_NECK, "neck", "the neck path: the hand along the neck through the song")
+  X(GLN_SHEET_NECK, "neck", "the neck path: the hand along the neck through the song")                       \
+  X(GLN_SHEET_WHY, "why", "why it works: keys, numerals, what happens, stand-ins")                           \
+  X(GLN_SHEET_SCORE, "score", "staff and tablature of the performance")
 typedef enum GlnSheetPart {
 #define GLN_SHEET_PART_NAME(name, key, words) name,
   GLN_SHEET_PART_LIST(GLN_SHEET_PART_NAME)
@@ -57,11 +61,30 @@ GLN_MUST_USE GlnStatus gln_paper_parse(GlnText name, GlnPaper *paper);
 /* "pdf", "svg", "png" in any case, as after the dot of a file name; GLN_INPUT otherwise. */
 GLN_MUST_USE GlnStatus gln_page_format_parse(GlnText name, GlnPageFormat *format);
 
+/* A chord that may stand in, as the family's page shows it. */
+typedef struct GlnSheetFamily {
+  const GlnChordFamily *family;
+  const GlnStandin *const *offers; /* for its first member */
+  size_t offer_count;
+} GlnSheetFamily;
+
+/* What a sheet is made of. A part without its matter is left out. */
+typedef struct GlnSheetMatter {
+  const GlnLine *line;
+  const GlnInstrument *instrument;
+  const GlnPerformance
+      *performance;            /* of the song, once through; NULL: no staff, plain slashes over the chart */
+  GlnRatio swing, pair;        /* of its feel, as gln_feel_swing_of says */
+  const GlnAnalysis *analysis; /* one reading a slot; NULL: nothing says why it works */
+  const GlnRemarks *remarks;
+  const GlnSheetFamily *families;
+  size_t family_count;
+} GlnSheetMatter;
+
 /* The sheet of a line: head, the parts asked for, cautions. Appends the file's bytes to out. GLN_LIMIT with a message in diags when a limit above is passed
  * or the page does not exist, GLN_SYSTEM when the fonts cannot be opened, GLN_MEMORY. */
-GLN_MUST_USE GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument,
-                                       const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
-                                       GlnDiags *diags);
+GLN_MUST_USE GlnStatus gln_sheet_write(const GlnSheetMatter *matter, const GlnPageOptions *options,
+                                       GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
 
 /* A practice plan of the line to tick off, day by day, with a diagram of every new grip. Errors as gln_sheet_write. */
 GLN_MUST_USE GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *line,
@@ -93,9 +116,8 @@ void gln_diagram_describe(const GlnGrip *grip, GlnText symbol, const GlnInstrume
 typedef struct GlnPages {
   const char *version; /* of the gripline it was built with */
   GlnPageOptions (*defaults)(void);
-  GLN_MUST_USE GlnStatus (*write_sheet)(const GlnLine *line, const GlnInstrument *instrument,
-                                        const GlnPageOptions *options, GlnPageFormat format, GlnBuffer *out,
-                                        GlnDiags *diags);
+  GLN_MUST_USE GlnStatus (*write_sheet)(const GlnSheetMatter *matter, const GlnPageOptions *options,
+                                        GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);
   GLN_MUST_USE GlnStatus (*write_plan_sheet)(const GlnPlan *plan, const GlnLine *line,
                                              const GlnInstrument *instrument, const GlnPageOptions *options,
                                              GlnPageFormat format, GlnBuffer *out, GlnDiags *diags);

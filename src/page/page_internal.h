@@ -78,7 +78,13 @@ void gln_fonts_outline(GlnFonts *fonts, GlnFace face, uint32_t glyph, GlnBuffer 
 
 /* ---- marks and blocks ---- */
 
-typedef enum GlnMarkKind { GLN_MARK_TEXT, GLN_MARK_LINE, GLN_MARK_AREA, GLN_MARK_DISC } GlnMarkKind;
+typedef enum GlnMarkKind {
+  GLN_MARK_TEXT,
+  GLN_MARK_LINE,
+  GLN_MARK_AREA,
+  GLN_MARK_DISC,
+  GLN_MARK_SHAPE /* a filled polygon: spots are its corners */
+} GlnMarkKind;
 
 typedef struct GlnMark {
   GlnMarkKind kind;
@@ -146,6 +152,7 @@ void gln_canvas_stroke(GlnCanvas *canvas, double x1, double y1, double x2, doubl
                        double shade);
 /* width 0 fills it. */
 void gln_canvas_area(GlnCanvas *canvas, GlnBox box, double radius, double width, double shade);
+void gln_canvas_shape_fill(GlnCanvas *canvas, const GlnSpot *corners, size_t count, double shade);
 void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, double width, double shade);
 /* Never NULL: an empty text once the canvas has failed. */
 const GlnShaped *gln_canvas_shape(GlnCanvas *canvas, const GlnSegment *segments, size_t count);
@@ -205,6 +212,14 @@ void gln_diagram_draw(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramSt
 
 /* ---- the sheet ---- */
 
+/* The performance as written, bar by bar. */
+typedef struct GlnNotated {
+  GlnPlayedBar *played;
+  GlnNotationBar *written; /* of the same bars */
+  size_t count;
+  GlnRatio swing, pair;
+} GlnNotated;
+
 /* A sheet being laid out from the top down. */
 typedef struct GlnSheet {
   GlnCanvas *canvas;
@@ -212,6 +227,8 @@ typedef struct GlnSheet {
   const GlnChart *chart;
   const GlnInstrument *instrument;
   bool left_handed;
+  const GlnSheetMatter *matter;
+  const GlnNotated *notated;         /* NULL: no performance */
   const struct GlnHardChanges *hard; /* numbered alike wherever they are shown */
   double left, right;                /* of the text area */
   double top, bottom;                /* bottom: above the page's foot */
@@ -221,8 +238,7 @@ typedef struct GlnSheet {
 /* Opens a canvas for the paper and print asked for. */
 GLN_MUST_USE GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const GlnPageOptions *options);
 /* Lays the whole sheet out on a canvas that was opened for it. */
-void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
-                    const GlnPageOptions *options);
+void gln_sheet_draw(GlnCanvas *canvas, const GlnSheetMatter *matter, const GlnPageOptions *options);
 /* A sheet at the top of the canvas's first page; line and instrument are NULL where it shows none. */
 GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
                       const GlnPageOptions *options);
@@ -307,5 +323,9 @@ void gln_hard_change_mark(GlnCanvas *canvas, size_t number, double x, double y);
 void gln_sheet_moves(GlnSheet *sheet);
 /* The hand along the neck through the song. */
 void gln_sheet_neck(GlnSheet *sheet);
+/* Why it works: keys over the form, numerals, remarks, stand-ins; nothing without an analysis. */
+void gln_sheet_why(GlnSheet *sheet);
+/* Staff and tablature of the performance; nothing without one. */
+void gln_sheet_score(GlnSheet *sheet);
 
 #endif

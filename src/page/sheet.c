@@ -145,6 +145,8 @@ static const char *const cautions[] = {
     "Hands: warm up first; rest five minutes in every half hour; stop at pain, tingling, numbness or "
     "weakness, and see a "
     "clinician if it does not pass. This sheet is no medical advice.",
+    "Ears: play along at a moderate level, and rest them too; ringing or dulled hearing means it was too "
+    "loud.",
     "Charts and melodies of others may be protected: copy and share them only where you have the right to.",
 };
 
@@ -217,16 +219,36 @@ GlnSheet gln_sheet_on(GlnCanvas *canvas, const GlnLine *line, const GlnInstrumen
                     .y = canvas->margin};
 }
 
-void gln_sheet_draw(GlnCanvas *canvas, const GlnLine *line, const GlnInstrument *instrument,
-                    const GlnPageOptions *options) {
+/* The bars of the performance; false when memory is out. */
+static bool notate(const GlnSheetMatter *matter, GlnArena *arena, GlnNotated *notated) {
+  *notated = (GlnNotated){.swing = matter->swing, .pair = matter->pair};
+  if (gln_played_bars_find(matter->line->song, arena, &notated->played, &notated->count) != GLN_OK)
+    return false;
+  notated->written = GLN_NEW(arena, GlnNotationBar, notated->count);
+  for (size_t b = 0; notated->written && b < notated->count; b++)
+    notated->written[b] = (GlnNotationBar){.start = notated->played[b].start,
+                                           .quarters = notated->played[b].quarters,
+                                           .beats = notated->played[b].meter.beats,
+                                           .unit = notated->played[b].meter.unit};
+  return notated->written && gln_notation_make(matter->performance, matter->swing, matter->pair,
+                                               notated->written, notated->count, arena) == GLN_OK;
+}
+
+void gln_sheet_draw(GlnCanvas *canvas, const GlnSheetMatter *matter, const GlnPageOptions *options) {
+  const GlnLine *line = matter->line;
   static void (*const parts[])(GlnSheet *) = {
-      [GLN_SHEET_CHART] = gln_sheet_chart,
-      [GLN_SHEET_GRIPS] = gln_sheet_grips,
-      [GLN_SHEET_MOVES] = gln_sheet_moves,
-      [GLN_SHEET_NECK] = gln_sheet_neck,
+      [GLN_SHEET_CHART] = gln_sheet_chart, [GLN_SHEET_GRIPS] = gln_sheet_grips,
+      [GLN_SHEET_MOVES] = gln_sheet_moves, [GLN_SHEET_NECK] = gln_sheet_neck,
+      [GLN_SHEET_WHY] = gln_sheet_why,     [GLN_SHEET_SCORE] = gln_sheet_score,
   };
   GlnHardChanges hard;
-  GlnSheet sheet = gln_sheet_on(canvas, line, instrument, options);
+  GlnNotated notated;
+  GlnSheet sheet = gln_sheet_on(canvas, line, matter->instrument, options);
+  sheet.matter = matter;
+  if (matter->performance && notate(matter, canvas->arena, &notated))
+    sheet.notated = &notated;
+  else if (matter->performance)
+    gln_canvas_fail(canvas, GLN_MEMORY);
   sheet.chart = line->song->chart;
   sheet.hard = &hard;
   canvas->title = sheet.chart->title.length > 0 ? sheet.chart->title : GLN_TEXT("Untitled");
@@ -251,12 +273,12 @@ GlnStatus gln_sheet_open(GlnCanvas *canvas, GlnArena *arena, const GlnPageOption
   return status;
 }
 
-GlnStatus gln_sheet_write(const GlnLine *line, const GlnInstrument *instrument, const GlnPageOptions *options,
-                          GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
+GlnStatus gln_sheet_write(const GlnSheetMatter *matter, const GlnPageOptions *options, GlnPageFormat format,
+                          GlnBuffer *out, GlnDiags *diags) {
   GlnCanvas canvas;
   GlnStatus status = gln_sheet_open(&canvas, out->arena, options);
   if (status == GLN_OK) {
-    gln_sheet_draw(&canvas, line, instrument, options);
+    gln_sheet_draw(&canvas, matter, options);
     if (canvas.status == GLN_LIMIT)
       gln_diags_add(diags, (GlnDiag){.severity = GLN_ERROR,
                                      .problem = GLN_TEXT("the sheet would be longer than 2000 pages"),

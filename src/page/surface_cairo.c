@@ -412,6 +412,10 @@ static GlnStatus paint_mark(Painter *painter, const GlnMark *mark) {
   case GLN_MARK_AREA:
     trace_area(cairo, mark);
     break;
+  case GLN_MARK_SHAPE:
+    trace_line(cairo, mark);
+    cairo_close_path(cairo);
+    break;
   case GLN_MARK_DISC:
     cairo_new_sub_path(cairo);
     cairo_arc(cairo, mark->spots[0].x, mark->spots[0].y, mark->radius, 0, 2 * acos(-1.0));

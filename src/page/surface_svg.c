@@ -104,7 +104,7 @@ static void add_paint(GlnBuffer *out, const GlnMark *mark) {
 }
 
 static void add_line(GlnBuffer *out, const GlnMark *mark) {
-  gln_buffer_add_string(out, "<polyline points=\"");
+  gln_buffer_add_string(out, mark->kind == GLN_MARK_SHAPE ? "<polygon points=\"" : "<polyline points=\"");
   for (size_t i = 0; i < mark->spot_count; i++) {
     if (i > 0)
       gln_buffer_add_byte(out, ' ');
@@ -135,6 +135,7 @@ static void add_mark(GlnBuffer *out, const GlnMark *mark) {
     add_text(out, mark);
     break;
   case GLN_MARK_LINE:
+  case GLN_MARK_SHAPE:
     add_line(out, mark);
     break;
   case GLN_MARK_AREA:

@@ -195,6 +195,21 @@ typedef struct GlnSong {
  * alone. Faults (repeats that do not close, a limit) go to diags; GLN_INPUT or GLN_LIMIT then. */
 GLN_MUST_USE GlnStatus gln_song_play(const GlnChart *chart, GlnArena *arena, GlnDiags *diags, GlnSong **song);
 
+/* ---- played bars -------------------------------------------------------------------------------------- */
+
+typedef struct GlnPlayedBar {
+  GlnRatio start, quarters; /* quarter notes from the song's start, and length */
+  GlnMeter meter;
+  size_t first_slot, slot_count;
+  bool pickup;
+} GlnPlayedBar;
+
+/* Every bar of the form, in playing order. */
+GLN_MUST_USE GlnStatus gln_played_bars_find(const GlnSong *song, GlnArena *arena, GlnPlayedBar **bars,
+                                            size_t *count);
+/* The chord of the bar that sounds so many quarter notes from the song's start; NULL before its first. */
+const GlnChord *gln_played_chord(const GlnSong *song, const GlnPlayedBar *bar, GlnRatio at);
+
 /* ---- passages ----------------------------------------------------------------------------------------- */
 
 /* Whole bars of the played form that are new, or that come back the same. */

@@ -171,6 +171,53 @@ void gln_performance_keep(GlnPerformance *performance, uint8_t players);
 #define GLN_HUMAN_MS_MAX 15
 GLN_MUST_USE GlnStatus gln_performance_humanise(GlnPerformance *performance, uint32_t seed, GlnArena *arena);
 
+/* ---- a performance as players write it ------------------------------------------------------------------ */
+
+typedef enum GlnVoice { GLN_VOICE_FINGERS, GLN_VOICE_THUMB, GLN_VOICE_COUNT } GlnVoice;
+
+/* A length that one note or rest can have. */
+typedef struct GlnNoteValue {
+  GlnRatio quarters;
+  const char *type; /* "eighth" */
+  int unit;         /* 8 for an eighth; 0 for a breve */
+  int dots;
+  int actual, normal; /* 3 in the time of 2; 0 and 0: no tuplet */
+} GlnNoteValue;
+
+#define GLN_NOTE_VALUES_MAX 64
+/* A length as the values that make it up, the longest first, as many as there are; what is shorter than a 256th is left
+ * out. Returns how many. */
+int gln_note_values(GlnRatio quarters, GlnNoteValue values[GLN_NOTE_VALUES_MAX]);
+
+typedef struct GlnNotationNote {
+  int8_t string, midi;
+} GlnNotationNote;
+
+/* One sign in a voice: notes struck together, or a rest. */
+typedef struct GlnNotationPiece {
+  const GlnNotationNote *notes; /* lowest string first */
+  size_t count;                 /* 0: a rest */
+  GlnRatio start;               /* quarter notes from the bar's start */
+  GlnRatio struck;              /* quarter notes from the song's start: where the first of tied pieces lies */
+  GlnNoteValue value;
+  bool ties_back, ties_on;
+} GlnNotationPiece;
+
+typedef struct GlnNotationBar {
+  GlnRatio start, quarters; /* quarter notes from the song's start, and length: given by the caller */
+  int16_t beats, unit;      /* meter: given by the caller */
+  GlnNotationPiece *pieces[GLN_VOICE_COUNT]; /* without gaps */
+  size_t counts[GLN_VOICE_COUNT];
+} GlnNotationBar;
+
+/* Whether thirds of a beat are the meter's own: 6/8, 9/8, 12/8. */
+bool gln_meter_is_compound(int16_t beats, int16_t unit);
+/* Fills the bars, which lie end to end, with what is played in them: a roll or a strum is one chord, swung pairs are even,
+ * and a note lasts until its voice goes on or until the beat after it has stopped. Notes and rests are split where readers
+ * want to see a beat. swing, pair: of the feel, as gln_feel_swing_of says. */
+GLN_MUST_USE GlnStatus gln_notation_make(const GlnPerformance *performance, GlnRatio swing, GlnRatio pair,
+                                         GlnNotationBar *bars, size_t count, GlnArena *arena);
+
 /* When it is so many quarter notes from the start, in seconds. */
 double gln_performance_seconds(const GlnPerformance *performance, GlnRatio quarters);
 

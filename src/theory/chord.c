@@ -137,3 +137,8 @@ GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to) {
   assert(false && "the plainest root carries every chord");
   return *chord;
 }
+
+GlnPitch gln_pitch_in_chord(const GlnChord *chord, GlnKey key, int midi) {
+  int tone = chord != NULL && !chord->silent ? gln_chord_tone_of(chord, midi % 12) : -1;
+  return gln_pitch_at(tone >= 0 ? chord->tones[tone].note : gln_key_spell(key, midi % 12), midi);
+}

@@ -132,6 +132,8 @@ bool gln_chord_equal(const GlnChord *a, const GlnChord *b);
 uint16_t gln_chord_pitch_classes(const GlnChord *chord);
 /* Index of the tone with this pitch class, or -1; where two share one (♯9 and ♭3), the first. */
 int gln_chord_tone_of(const GlnChord *chord, int pitch_class);
+/* A sounding pitch spelled as the chord spells its tone, else as the key would; chord NULL or silent: the key alone. */
+GlnPitch gln_pitch_in_chord(const GlnChord *chord, GlnKey key, int midi);
 /* Every note moved by the interval that takes from to to. Where that would double an accidental of the root, the root
  * takes its plainer name (G#7 up a semitone is A7, not G##7). */
 GlnChord gln_chord_transpose(const GlnChord *chord, GlnNote from, GlnNote to);

@@ -29,9 +29,10 @@ static GlnBuffer draw_sheet(Handmade *made, GlnPageFormat format, double dpi, in
   options.parts = parts;
   options.dpi = dpi;
   options.page = page;
+  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
   GlnDiags diags = gln_diags(made->arena);
   GlnBuffer out = gln_buffer(made->arena);
-  assert_int_equal(gln_sheet_write(&made->line, &made->instrument, &options, format, &out, &diags), GLN_OK);
+  assert_int_equal(gln_sheet_write(&matter, &options, format, &out, &diags), GLN_OK);
   return out;
 }
 

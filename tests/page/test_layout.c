@@ -14,7 +14,8 @@
 
 static void lay_out(GlnCanvas *canvas, Handmade *made, const GlnPageOptions *options) {
   assert_int_equal(gln_sheet_open(canvas, made->arena, options), GLN_OK);
-  gln_sheet_draw(canvas, &made->line, &made->instrument, options);
+  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
+  gln_sheet_draw(canvas, &matter, options);
   assert_int_equal(canvas->status, GLN_OK);
 }
 

@@ -17,7 +17,8 @@ static GlnStatus write_sheet(GlnArena *arena, const Handmade *made, GlnPageOptio
                              GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
   *out = gln_buffer(arena);
   *diags = gln_diags(arena);
-  return gln_sheet_write(&made->line, &made->instrument, &options, format, out, diags);
+  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
+  return gln_sheet_write(&matter, &options, format, out, diags);
 }
 
 static void test_same_input_same_bytes(void **state) {
