@@ -1,6 +1,9 @@
 /* gripline sheet: the printed hand-out. */
 #include "page.h"
 #include "performing.h"
+#include "standins_internal.h"
+
+#define OFFERS_SHOWN 3 /* of each family. Design choice: more than a student tries at a time */
 
 static GlnPageOptions page_options(const GlnJob *job, const GlnPages *pages) {
   static const GlnPaper papers[] = {GLN_PAPER_A4, GLN_PAPER_LETTER}; /* as in the table */
@@ -18,12 +21,57 @@ static GlnPageOptions page_options(const GlnJob *job, const GlnPages *pages) {
   return options;
 }
 
+static GlnStatus gather_offers(const Report *report, const GlnSong *song, const GlnChordFamily *family,
+                               GlnArena *arena, GlnSheetFamily *shown) {
+  size_t step = family->members[0];
+  const GlnStandin **kept = GLN_NEW(arena, const GlnStandin *, OFFERS_SHOWN);
+  Offers offers;
+  if (kept == NULL)
+    return GLN_MEMORY;
+  GLN_TRY(gln_offers_find(report, step, song->slots[step].event, false, arena, &offers));
+  *shown = (GlnSheetFamily){.family = family, .offers = kept};
+  for (size_t i = 0; i < offers.count && shown->offer_count < OFFERS_SHOWN; i++)
+    if (offers.items[i].shown)
+      kept[shown->offer_count++] = &offers.items[i].standin;
+  return GLN_OK;
+}
+
+/* Keys, remarks and stand-ins. */
+static GlnStatus gather_harmony(const GlnSong *song, GlnArena *arena, GlnSheetMatter *matter) {
+  const GlnKey *stated = song->chart->has_key ? &song->chart->key : NULL;
+  GlnAnalysis *analysis = NULL;
+  GlnRemarks *remarks = GLN_NEW(arena, GlnRemarks, 1);
+  GlnFamilies *families = GLN_NEW(arena, GlnFamilies, 1);
+  Report report = {.step_count = song->slot_count};
+  if (remarks == NULL || families == NULL)
+    return GLN_MEMORY;
+  GLN_TRY(gln_steps_of_song(song, arena, &report.read.steps));
+  GLN_TRY(gln_harmony_analyse(report.read.steps, song->slot_count, stated, arena, &analysis));
+  GLN_TRY(gln_harmony_remark(report.read.steps, song->slot_count, analysis, arena, remarks));
+  report.read.items = analysis->readings;
+  GLN_TRY(gln_families_find(report.read.steps, song->slot_count, report.read.items, arena, families));
+  GlnSheetFamily *shown = GLN_NEW(arena, GlnSheetFamily, families->count);
+  if (shown == NULL)
+    return GLN_MEMORY;
+  for (size_t f = 0; f < families->count; f++) {
+    if (families->items[f].function == GLN_FUNCTION_NONE)
+      continue;
+    GLN_TRY(gather_offers(&report, song, &families->items[f], arena, &shown[matter->family_count]));
+    matter->family_count += shown[matter->family_count].offer_count > 0;
+  }
+  matter->analysis = analysis;
+  matter->remarks = remarks;
+  matter->families = shown;
+  return GLN_OK;
+}
+
 /* What the pages show besides the line. */
 static GlnStatus gather(const GlnJob *job, const GlnArrangement *arrangement, GlnSheetMatter *matter) {
   GlnRehearsal rehearsal = gln_rehearsal_defaults();
   GlnPerformance *performance = NULL;
   rehearsal.even = true; /* notes are written where they are meant */
   *matter = (GlnSheetMatter){.line = arrangement->line, .instrument = &arrangement->options.instrument};
+  GLN_TRY(gather_harmony(arrangement->song, job->arena, matter));
   GLN_TRY(gln_job_perform(job, arrangement, &rehearsal, &performance));
   matter->performance = performance;
   return gln_job_swing(job, arrangement->chart, rehearsal.feel, &matter->swing, &matter->pair);

@@ -129,6 +129,13 @@ static void place_of(const Report *report, size_t step, GlnStandinPlace *place) 
                              .function = report->read.items[step].function};
 }
 
+GlnStatus gln_offers_find(const Report *report, size_t step, const GlnEvent *event, bool all, GlnArena *arena,
+                          Offers *offers) {
+  GlnStandinPlace place;
+  place_of(report, step, &place);
+  return make_offers(&place, event, all, arena, offers);
+}
+
 static GlnStatus fill_report(GlnJob *job, Report *report, size_t count) {
   bool json = job->arguments.value[GLN_OPT_JSON].given, all = job->arguments.value[GLN_OPT_ALL].given;
   GLN_TRY(gln_families_find(report->read.steps, count, report->read.items, job->arena, &report->families));
@@ -138,10 +145,8 @@ static GlnStatus fill_report(GlnJob *job, Report *report, size_t count) {
   for (size_t f = 0; f < report->families.count; f++)
     for (size_t m = 0; m < report->families.items[f].member_count; m++) {
       size_t step = report->families.items[f].members[m];
-      GlnStandinPlace place;
-      place_of(report, step, &place);
       const GlnEvent *event = report->song != NULL ? report->song->slots[step].event : NULL;
-      GLN_TRY(make_offers(&place, event, all || json, job->arena, &report->offers[step]));
+      GLN_TRY(gln_offers_find(report, step, event, all || json, job->arena, &report->offers[step]));
       GLN_TRY(find_grips(&report->options, report->line, step, false, job->arena, &report->offers[step]));
     }
   return GLN_OK;

@@ -47,6 +47,9 @@ typedef struct Report {
   Trial trial;
 } Report;
 
+/* What may stand in for the chord of a step, best first; without grips. report needs its steps and readings. */
+GLN_MUST_USE GlnStatus gln_offers_find(const Report *report, size_t step, const GlnEvent *event, bool all,
+                                       GlnArena *arena, Offers *offers);
 /* SLOT=CHORD, or SLOT="CHORD CHORD": fills report->trial. */
 GLN_MUST_USE GlnStatus gln_standins_try(GlnJob *job, const GlnArrangement *arrangement, GlnText wish,
                                         Report *report);

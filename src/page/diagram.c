@@ -13,13 +13,21 @@
 #define LINE_WIDTH    0.075
 #define POSITION_SIZE 0.85 /* of the fret number beside the grid */
 #define POSITION_GAP  0.3  /* from the outermost dot to it */
+#define CAPO_HEIGHT   0.5  /* of a capo that covers some strings */
 #define ROWS_MIN      4
 
-GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed) {
+GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed, const GlnInstrument *instrument) {
   return (GlnDiagramStyle){.string_gap = string_gap,
                            .fret_gap = string_gap * 1.24,
                            .finger_size = string_gap * 0.78,
-                           .left_handed = left_handed};
+                           .left_handed = left_handed,
+                           .instrument = instrument};
+}
+
+/* The fret of a capo that covers some strings alone; 0 where there is none. */
+static int partial_capo(const GlnDiagramStyle *style) {
+  const GlnInstrument *instrument = style->instrument;
+  return instrument && instrument->capo > 0 && instrument->capo_strings != 0 ? instrument->capo : 0;
 }
 
 static GlnText position_words(int fret, char out[16]) {
@@ -41,6 +49,9 @@ GlnDiagramSize gln_diagram_measure(GlnCanvas *canvas, const GlnGrip *grip, const
     low = low == 0 || fret < low ? fret : low;
     high = fret > high ? fret : high;
   }
+  int capo = partial_capo(style);
+  high = capo > high ? capo : high; /* it is always in the picture: frets count from the nut */
+  low = capo > 0 && (low == 0 || capo < low) ? capo : low;
   GlnDiagramSize size = {.first_fret = high <= ROWS_MIN ? 1 : low};
   int rows = high - size.first_fret + 1;
   size.rows = rows < ROWS_MIN ? ROWS_MIN : rows;
@@ -92,6 +103,25 @@ static void draw_grid(const Grid *grid) {
                   grid->nut + gap * NUT_WIDTH / 2};
     gln_canvas_area(grid->canvas, nut, 0, 0, GLN_INK);
   }
+}
+
+/* A bar behind the fret's wire over the strings that it covers. */
+static void draw_capo(const Grid *grid) {
+  int capo = partial_capo(grid->style), strings = grid->grip->frets.string_count;
+  double left = 1e9, right = -1e9, gap = grid->style->string_gap;
+  for (int s = 0; capo > 0 && s < strings; s++) {
+    if ((grid->style->instrument->capo_strings >> (gln_string_number(grid->style->instrument, s) - 1) & 1) ==
+        0)
+      continue;
+    left = fmin(left, string_x(grid, s));
+    right = fmax(right, string_x(grid, s));
+  }
+  if (left > right)
+    return;
+  double wire = grid->nut + (capo - grid->size.first_fret + 1) * grid->style->fret_gap;
+  GlnBox box = {left - gap * 0.32, wire - gap * CAPO_HEIGHT, right + gap * 0.32, wire - gap * LINE_WIDTH};
+  gln_canvas_area(grid->canvas, box, gap * 0.12, 0, GLN_PAPER_WHITE);
+  gln_canvas_area(grid->canvas, box, gap * 0.12, gap * 0.14, GLN_INK);
 }
 
 static void draw_signs(const Grid *grid) {
@@ -171,6 +201,7 @@ void gln_diagram_draw(GlnCanvas *canvas, const GlnGrip *grip, const GlnDiagramSt
   grid.size = gln_diagram_measure(canvas, grip, style);
   grid.nut = top + grid.size.head;
   draw_grid(&grid);
+  draw_capo(&grid);
   draw_signs(&grid);
   draw_barres(&grid);
   draw_dots(&grid);

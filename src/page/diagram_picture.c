@@ -11,7 +11,7 @@
 /* Lays the picture out; the canvas is then cut to the ink of what was drawn. */
 static void draw(GlnCanvas *canvas, const GlnGrip *grip, GlnText symbol, const GlnInstrument *instrument,
                  const GlnPageOptions *options) {
-  GlnDiagramStyle style = gln_diagram_style(STRING_GAP, options->left_handed);
+  GlnDiagramStyle style = gln_diagram_style(STRING_GAP, options->left_handed, instrument);
   GlnDiagramSize size = gln_diagram_measure(canvas, grip, &style);
   GlnBuffer words = gln_buffer(canvas->arena);
   gln_diagram_describe(grip, symbol, instrument, &words);

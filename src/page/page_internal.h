@@ -193,8 +193,9 @@ typedef struct GlnDiagramStyle {
   double string_gap, fret_gap;
   double finger_size; /* of the finger numbers */
   bool left_handed;
+  const GlnInstrument *instrument; /* whose capo is drawn where it covers some strings alone; NULL: none */
 } GlnDiagramStyle;
-GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed);
+GlnDiagramStyle gln_diagram_style(double string_gap, bool left_handed, const GlnInstrument *instrument);
 
 typedef struct GlnDiagramSize {
   double grid_width; /* outermost string to outermost string */

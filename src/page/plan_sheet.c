@@ -209,8 +209,9 @@ GlnStatus gln_plan_sheet_write(const GlnPlan *plan, const GlnLine *line, const G
   if (status == GLN_OK) {
     GlnSheet sheet = gln_sheet_on(&canvas, line, instrument, options);
     sheet.chart = line->song->chart;
-    Planner planner = {
-        .sheet = &sheet, .plan = plan, .style = gln_diagram_style(STRING_GAP, options->left_handed)};
+    Planner planner = {.sheet = &sheet,
+                       .plan = plan,
+                       .style = gln_diagram_style(STRING_GAP, options->left_handed, instrument)};
     static const Column left[] = {[MINUTES] = {14, 34},
                                   [KIND] = {50, 50},
                                   [SUBJECT] = {102, 138},

@@ -62,6 +62,8 @@ static bool fill_piece(GlnCanvas *canvas, const GlnSong *song, GlnKey key, const
   for (size_t n = 0; n < written->count; n++) {
     const GlnNotationNote *note = &written->notes[n];
     GlnPitch pitch = gln_pitch_in_chord(chord, key, note->midi);
+    if (abs(pitch.note.accidental) > 1) /* read at sight, E♭♭ is D */
+      pitch = gln_pitch_in_chord(NULL, key, note->midi);
     piece->notes[piece->count++] =
         (GlnScoreNote){.step = step_of(pitch),
                        .accidental = pitch.note.accidental,
@@ -314,6 +316,32 @@ static void find_beams(GlnScoreBar *bar, int voice) {
     }
     p = last > p ? last : p + 1;
   }
+}
+
+void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song, const GlnScoreNote *head,
+                                   GlnScoreBar *bar) {
+  bool good = find_columns(canvas, song, bar);
+  for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++) {
+    bar->pieces[voice] = GLN_NEW(canvas->arena, GlnScorePiece, bar->written->counts[voice]);
+    good = bar->pieces[voice] != NULL;
+    for (size_t p = 0; good && p < bar->written->counts[voice]; p++) {
+      GlnScorePiece *piece = &bar->pieces[voice][p];
+      piece->piece = &bar->written->pieces[voice][p];
+      piece->place = column_at(bar, piece->piece->start);
+      piece->notes = GLN_NEW(canvas->arena, GlnScoreNote, 1);
+      good = piece->notes != NULL;
+      if (good)
+        piece->notes[0] = *head;
+      piece->count = piece->piece->count > 0;
+    }
+  }
+  if (!good) {
+    gln_canvas_fail(canvas, GLN_MEMORY);
+    return;
+  }
+  place_rests(bar);
+  for (int voice = 0; voice < GLN_VOICE_COUNT; voice++)
+    find_beams(bar, voice);
 }
 
 void gln_score_bar_prepare(GlnCanvas *canvas, const GlnSong *song, GlnKey key,

@@ -64,10 +64,32 @@ static void draw_dots(const GlnStaffPlace *place, const GlnScorePiece *piece, do
   }
 }
 
+/* A slash as wide as a head and two spaces high; open where the note lasts a half or more. */
+static void draw_slash(const GlnStaffPlace *place, const GlnScorePiece *piece, double x) {
+  double y = gln_staff_y(place, piece->notes[0].step), high = GLN_STAFF_SPACE * 0.9;
+  double thick = piece->piece->value.unit <= 2 ? 3.6 : 1.9;
+  const GlnSpot spots[5] = {{x, y + high},
+                            {x + thick, y + high},
+                            {x + GLN_HEAD_WIDTH, y - high},
+                            {x + GLN_HEAD_WIDTH - thick, y - high},
+                            {x, y + high}};
+  if (piece->piece->value.unit <= 2)
+    gln_canvas_line(place->canvas, spots, 5, 0.8, GLN_INK, true);
+  else
+    gln_canvas_shape_fill(place->canvas, spots, 4, GLN_INK);
+  if (piece->piece->value.dots > 0)
+    gln_canvas_disc(place->canvas, x + GLN_HEAD_WIDTH + 0.6 * GLN_STAFF_SPACE, y - GLN_STAFF_STEP,
+                    0.2 * GLN_STAFF_SPACE, 0, GLN_INK);
+}
+
 static void draw_heads(const GlnStaffPlace *place, const GlnScoreBar *bar, const GlnScorePiece *piece) {
   int unit = piece->piece->value.unit;
   const char *head = unit <= 1 ? "\uE0A2" : unit == 2 ? "\uE0A3" : "\uE0A4";
   double x = heads_x(bar, piece), right = x + GLN_HEAD_WIDTH;
+  if (bar->slashes) {
+    draw_slash(place, piece, x);
+    return;
+  }
   for (size_t n = 0; n < piece->count; n++) {
     const GlnScoreNote *note = &piece->notes[n];
     if (n > 0 && note->step == note[-1].step && fabs(note->shift - note[-1].shift) < 0.01)
@@ -95,7 +117,8 @@ static void draw_stem(const GlnStaffPlace *place, const GlnScoreBar *bar, int vo
   bool up = gln_stems_up(voice);
   double x = stem_x(bar, voice, piece), end = gln_staff_y(place, piece->stem_end);
   int from = up ? piece->notes[0].step : piece->notes[piece->count - 1].step;
-  gln_canvas_stroke(place->canvas, x, gln_staff_y(place, from), x, end, STEM_WIDTH, GLN_INK);
+  double start = gln_staff_y(place, from) - (bar->slashes ? (up ? 0.8 : -0.8) * GLN_STAFF_SPACE : 0);
+  gln_canvas_stroke(place->canvas, x, start, x, end, STEM_WIDTH, GLN_INK);
   if (unit < 8 || piece->beamed)
     return;
   const char *flag = unit == 8    ? (up ? "\uE240" : "\uE241")
@@ -267,7 +290,8 @@ void gln_score_bar_draw(const GlnStaffPlace *place, const GlnScoreBar *bar) {
     }
     draw_tuplets(place, bar, voice);
   }
-  draw_frets(place, bar);
+  if (!bar->slashes)
+    draw_frets(place, bar);
 }
 
 /* ---- ties ---------------------------------------------------------------------------------------------------------- */

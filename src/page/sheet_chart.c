@@ -1,5 +1,5 @@
 /* Draws the chart's lines: chord names and diagrams over a strip of beats, under their section's heading. */
-#include "page_internal.h"
+#include "score_internal.h"
 
 #include <math.h>
 
@@ -20,6 +20,16 @@ typedef struct Chart {
   GlnDiagramStyle style;
   double gap; /* between lines */
 } Chart;
+
+/* The first bars of the chart show the feel's rhythm. */
+#define RHYTHM_BARS 2
+typedef struct Rhythm {
+  GlnScoreBar bars[RHYTHM_BARS];
+  bool shown[RHYTHM_BARS];
+} Rhythm;
+
+/* Points above and below the strip for its stems. */
+#define RHYTHM_ROOM (7.0 * GLN_STAFF_STEP - STRIP_HEIGHT / 2 + 4)
 
 static double first_string(const Chart *chart, const GlnCell *cell) {
   return cell->x + chart->style.string_gap * 0.5;
@@ -139,14 +149,25 @@ static void draw_simile(GlnCanvas *canvas, const GlnPiece *piece, double middle)
                   middle - (sign->ink.top + sign->ink.bottom) / 2, GLN_INK);
 }
 
+static void draw_rhythm(const Chart *chart, const GlnScoreBar *bar, double middle) {
+  const GlnStaffPlace place = {.canvas = chart->sheet->canvas,
+                               .bottom = middle + GLN_STAFF_MIDDLE * GLN_STAFF_STEP};
+  GlnScoreTie ties[GLN_VOICE_COUNT] = {{0}};
+  gln_score_bar_draw(&place, bar);
+  gln_score_ties_draw(&place, bar, ties, bar->columns[0].x - 6);
+  gln_score_tie_end(&place, ties, bar->columns[bar->column_count - 1].x + 2.2 * GLN_HEAD_WIDTH);
+}
+
 static void draw_strip(const Chart *chart, const GlnPiece *pieces, size_t count, bool last_of_all,
-                       double top) {
+                       const Rhythm *rhythm, double top) {
   GlnCanvas *canvas = chart->sheet->canvas;
   gln_canvas_block(canvas, "bars", GLN_TEXT(""));
   for (size_t p = 0; p < count; p++) {
     const GlnPiece *piece = &pieces[p];
     draw_bar_start(canvas, piece, p == 0, top);
-    if (piece->bar->same_as_last)
+    if (p < RHYTHM_BARS && rhythm->shown[p])
+      draw_rhythm(chart, &rhythm->bars[p], top + STRIP_HEIGHT / 2);
+    else if (piece->bar->same_as_last)
       draw_simile(canvas, piece, top + STRIP_HEIGHT / 2);
     else
       for (size_t i = 0; i < piece->count; i++)
@@ -230,7 +251,7 @@ static void draw_chords(const Chart *chart, const GlnPiece *pieces, size_t count
 
 /* Heights of a line's rows. */
 typedef struct Rows {
-  double over, diagrams;
+  double over, diagrams, rhythm; /* rhythm: above the strip, and below it */
 } Rows;
 
 static Rows measure_rows(const GlnPiece *pieces, size_t count) {
@@ -251,19 +272,31 @@ static Rows measure_rows(const GlnPiece *pieces, size_t count) {
 }
 
 static double line_height(Rows rows) {
-  return rows.over + NAME_ROW + rows.diagrams + STRIP_GAP + STRIP_HEIGHT;
+  return rows.over + NAME_ROW + rows.diagrams + STRIP_GAP + STRIP_HEIGHT + 2 * rows.rhythm;
 }
 
-static void draw_line(const Chart *chart, const GlnPiece *pieces, size_t count, bool last_of_all) {
+static Rhythm find_rhythm(const Chart *chart, const GlnPiece *pieces, size_t count) {
+  Rhythm rhythm = {0};
+  for (size_t p = 0; p < RHYTHM_BARS && p < count; p++)
+    rhythm.shown[p] = gln_rhythm_prepare(chart->sheet, &pieces[p], chart->style.string_gap, &rhythm.bars[p]);
+  return rhythm;
+}
+
+static void draw_line(const Chart *chart, const GlnPiece *pieces, size_t count, bool first_of_all,
+                      bool last_of_all) {
   GlnSheet *sheet = chart->sheet;
   Rows rows = measure_rows(pieces, count);
+  Rhythm rhythm = {0};
+  if (first_of_all)
+    rhythm = find_rhythm(chart, pieces, count);
+  rows.rhythm = rhythm.shown[0] || rhythm.shown[1] ? RHYTHM_ROOM : 0;
   gln_sheet_need(sheet, line_height(rows));
   double names = sheet->y + rows.over, diagrams = names + NAME_ROW + DIAGRAM_GAP;
-  double strip = names + NAME_ROW + rows.diagrams + STRIP_GAP;
+  double strip = names + NAME_ROW + rows.diagrams + STRIP_GAP + rows.rhythm;
   draw_over(chart, pieces, count, sheet->y + 1);
   draw_chords(chart, pieces, count, names + NAME_ROW - 4, diagrams);
-  draw_strip(chart, pieces, count, last_of_all, strip);
-  sheet->y = strip + STRIP_HEIGHT + chart->gap;
+  draw_strip(chart, pieces, count, last_of_all, &rhythm, strip);
+  sheet->y = strip + STRIP_HEIGHT + rows.rhythm + chart->gap;
 }
 
 static void draw_heading(const Chart *chart, GlnText name) {
@@ -290,7 +323,8 @@ static size_t pages_more(const GlnSheet *sheet, const GlnChartLines *lines, doub
   for (size_t i = 0; i < lines->count; i++) {
     const GlnChartLine *line = &lines->lines[i];
     double height = line_height(measure_rows(line->pieces, line->count)) +
-                    (line->heading.length > 0 ? HEADING_HEIGHT : 0);
+                    (line->heading.length > 0 ? HEADING_HEIGHT : 0) +
+                    (i == 0 && sheet->notated ? 2 * RHYTHM_ROOM : 0);
     if (y + height > sheet->bottom && y > sheet->top) {
       pages++;
       y = sheet->top;
@@ -315,9 +349,10 @@ void gln_sheet_chart(GlnSheet *sheet) {
   for (size_t i = 0; i < lines.count && sheet->canvas->status == GLN_OK; i++) {
     const GlnChartLine *line = &lines.lines[i];
     if (line->heading.length > 0) { /* a heading stays with its first line */
-      gln_sheet_need(sheet, HEADING_HEIGHT + line_height(measure_rows(line->pieces, line->count)));
+      gln_sheet_need(sheet, HEADING_HEIGHT + line_height(measure_rows(line->pieces, line->count)) +
+                                (i == 0 && sheet->notated ? 2 * RHYTHM_ROOM : 0));
       draw_heading(&chart, line->heading);
     }
-    draw_line(&chart, line->pieces, line->count, i + 1 == lines.count);
+    draw_line(&chart, line->pieces, line->count, i == 0, i + 1 == lines.count);
   }
 }

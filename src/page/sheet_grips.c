@@ -307,7 +307,8 @@ static void draw_heading(GlnSheet *sheet, double followed_by) {
 
 void gln_sheet_grips(GlnSheet *sheet) {
   GlnCanvas *canvas = sheet->canvas;
-  Grips grips = {.sheet = sheet, .style = gln_diagram_style(STRING_GAP, sheet->left_handed)};
+  Grips grips = {.sheet = sheet,
+                 .style = gln_diagram_style(STRING_GAP, sheet->left_handed, sheet->instrument)};
   double width = sheet->right - sheet->left;
   grips.columns = (size_t)((width + COLUMN_GAP) / (COLUMN_LEAST + COLUMN_GAP));
   grips.column = (width - COLUMN_GAP * (double)(grips.columns - 1)) / (double)grips.columns;

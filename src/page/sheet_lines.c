@@ -386,7 +386,8 @@ static bool cut_chart(Cutter *cutter, double scale, Cut *cut) {
                .counts = GLN_NEW(arena, size_t, cutter->take_count)};
   if (!cut->pieces || !cut->counts)
     return false;
-  cutter->style = gln_diagram_style(STRING_GAP * scale, cutter->sheet->left_handed);
+  cutter->style =
+      gln_diagram_style(STRING_GAP * scale, cutter->sheet->left_handed, cutter->sheet->instrument);
   cutter->name_size = NAME_SIZE * scale;
   GlnMeter meter = {0};
   for (size_t t = 0; t < cutter->take_count; t++) {

@@ -228,7 +228,8 @@ static void draw_heading(GlnSheet *sheet, double followed_by) {
 void gln_sheet_moves(GlnSheet *sheet) {
   double width = sheet->right - sheet->left;
   size_t columns = width >= 2 * COLUMN_LEAST + COLUMN_GAP ? 2 : 1;
-  Moves moves = {.sheet = sheet, .style = gln_diagram_style(STRING_GAP, sheet->left_handed)};
+  Moves moves = {.sheet = sheet,
+                 .style = gln_diagram_style(STRING_GAP, sheet->left_handed, sheet->instrument)};
   moves.column = (width - COLUMN_GAP * (double)(columns - 1)) / (double)columns;
   for (size_t at = 0; at < sheet->hard->count && sheet->canvas->status == GLN_OK; at += columns) {
     Entry entries[2];
