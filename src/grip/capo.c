@@ -108,6 +108,12 @@ int gln_sounding_midi(const GlnInstrument *instrument, int string, int fret) {
   return instrument->open_midi[string] + from_nut;
 }
 
+int gln_fret_of(const GlnInstrument *instrument, int string, int midi) {
+  if (midi == gln_sounding_midi(instrument, string, 0))
+    return 0;
+  return midi - instrument->open_midi[string] - gln_frets_from(instrument);
+}
+
 const char *gln_frets_fault(const GlnInstrument *instrument, const GlnFrets *frets, int *string) {
   for (*string = 0; *string < frets->string_count && *string < instrument->string_count; ++*string) {
     int fret = frets->fret[*string];

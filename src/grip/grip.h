@@ -55,6 +55,8 @@ typedef struct GlnPoint {
 } GlnPoint;
 GlnPoint gln_stop_point(const GlnInstrument *instrument, int string, int fret);
 int gln_sounding_midi(const GlnInstrument *instrument, int string, int fret);
+/* The fret that sounds it on the string, counted as grips count: 0 open. */
+int gln_fret_of(const GlnInstrument *instrument, int string, int midi);
 /* Fret of the nut's count that frets count from: the capo's when it covers all strings, else 0. */
 int gln_frets_from(const GlnInstrument *instrument);
 /* Lowest fret at which the string can be stopped: 1, or one past where it begins. */

@@ -27,7 +27,7 @@ static void write_tablature(GlnXmlWriter *xml, const GlnInstrument *instrument, 
   if (on_tablature) {
     gln_xml_open(xml, "technical", "%s", "");
     gln_xml_number(xml, "string", gln_string_number(instrument, note->string));
-    gln_xml_number(xml, "fret", note->midi - gln_sounding_midi(instrument, note->string, 0));
+    gln_xml_number(xml, "fret", gln_fret_of(instrument, note->string, note->midi));
     gln_xml_close(xml, "technical");
   }
   gln_xml_close(xml, "notations");

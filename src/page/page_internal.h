@@ -117,6 +117,13 @@ typedef struct GlnBookmark {
   double y;
 } GlnBookmark;
 
+/* An area of a page that leads to a place of another: in the PDF alone. */
+typedef struct GlnLink {
+  size_t page, to_page;
+  GlnBox box;
+  double to_y;
+} GlnLink;
+
 typedef struct GlnCanvas {
   GlnArena *arena;
   GlnFonts *fonts;
@@ -133,6 +140,8 @@ typedef struct GlnCanvas {
   size_t block; /* the one drawn in */
   GlnBookmark *bookmarks;
   size_t bookmark_count, bookmark_capacity;
+  GlnLink *links;
+  size_t link_count, link_capacity;
   struct GlnShapeCache *shapes;
 } GlnCanvas;
 
@@ -145,6 +154,7 @@ void gln_canvas_page(GlnCanvas *canvas); /* a new page, drawn on from here */
 /* A new block on this page; what is drawn belongs to it until the next. */
 void gln_canvas_block(GlnCanvas *canvas, const char *kind, GlnText words);
 void gln_canvas_bookmark(GlnCanvas *canvas, GlnText words, double y);
+void gln_canvas_link(GlnCanvas *canvas, GlnLink link);
 
 void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, double width, double shade,
                      bool round_ends);
@@ -229,11 +239,14 @@ typedef struct GlnSheet {
   const GlnInstrument *instrument;
   bool left_handed;
   const GlnSheetMatter *matter;
-  const GlnNotated *notated;         /* NULL: no performance */
-  const struct GlnHardChanges *hard; /* numbered alike wherever they are shown */
-  double left, right;                /* of the text area */
-  double top, bottom;                /* bottom: above the page's foot */
-  double y;                          /* where the next thing goes */
+  const GlnNotated *notated;              /* NULL: no performance */
+  const struct GlnHardChanges *hard;      /* numbered alike wherever they are shown */
+  double left, right;                     /* of the text area */
+  double top, bottom;                     /* bottom: above the page's foot */
+  double y;                               /* where the next thing goes */
+  size_t part_page[GLN_SHEET_PART_COUNT]; /* where its heading stands, counted from 1; 0: it has none */
+  double part_y[GLN_SHEET_PART_COUNT];
+  GlnSheetPart part; /* the one being drawn */
 } GlnSheet;
 
 /* Opens a canvas for the paper and print asked for. */
@@ -301,6 +314,8 @@ void gln_sheet_grips(GlnSheet *sheet);
 
 /* A heading of a part of the sheet, on the same page as the height that follows it. */
 void gln_sheet_heading(GlnSheet *sheet, const char *words, double followed_by);
+/* The heading of the part that is being drawn, which the contents lead to. */
+void gln_sheet_part_heading(GlnSheet *sheet, double followed_by);
 
 /* A change between two grips that limits the tempo. */
 typedef struct GlnHardChange {

@@ -64,11 +64,10 @@ static bool fill_piece(GlnCanvas *canvas, const GlnSong *song, GlnKey key, const
     GlnPitch pitch = gln_pitch_in_chord(chord, key, note->midi);
     if (abs(pitch.note.accidental) > 1) /* read at sight, E♭♭ is D */
       pitch = gln_pitch_in_chord(NULL, key, note->midi);
-    piece->notes[piece->count++] =
-        (GlnScoreNote){.step = step_of(pitch),
-                       .accidental = pitch.note.accidental,
-                       .string = note->string,
-                       .fret = note->midi - gln_sounding_midi(instrument, note->string, 0)};
+    piece->notes[piece->count++] = (GlnScoreNote){.step = step_of(pitch),
+                                                  .accidental = pitch.note.accidental,
+                                                  .string = note->string,
+                                                  .fret = gln_fret_of(instrument, note->string, note->midi)};
   }
   qsort(piece->notes, piece->count, sizeof *piece->notes, by_step);
   return true;
@@ -318,8 +317,8 @@ static void find_beams(GlnScoreBar *bar, int voice) {
   }
 }
 
-void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song, const GlnScoreNote *head,
-                                   GlnScoreBar *bar) {
+void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song,
+                                   const GlnScoreNote heads[GLN_VOICE_COUNT], GlnScoreBar *bar) {
   bool good = find_columns(canvas, song, bar);
   for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++) {
     bar->pieces[voice] = GLN_NEW(canvas->arena, GlnScorePiece, bar->written->counts[voice]);
@@ -331,7 +330,7 @@ void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song, const
       piece->notes = GLN_NEW(canvas->arena, GlnScoreNote, 1);
       good = piece->notes != NULL;
       if (good)
-        piece->notes[0] = *head;
+        piece->notes[0] = heads[voice];
       piece->count = piece->piece->count > 0;
     }
   }
@@ -340,8 +339,11 @@ void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song, const
     return;
   }
   place_rests(bar);
-  for (int voice = 0; voice < GLN_VOICE_COUNT; voice++)
+  for (int voice = 0; voice < GLN_VOICE_COUNT; voice++) {
     find_beams(bar, voice);
+    for (size_t p = 0; p < bar->written->counts[voice]; p++)
+      bar->pieces[voice][p].rest_step = heads[voice].step;
+  }
 }
 
 void gln_score_bar_prepare(GlnCanvas *canvas, const GlnSong *song, GlnKey key,

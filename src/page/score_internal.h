@@ -50,7 +50,7 @@ typedef struct GlnScoreBar {
   size_t column_count;
   bool silent[GLN_VOICE_COUNT]; /* the voice rests throughout */
   bool meter;                   /* a time signature comes first */
-  bool slashes;                 /* rhythm alone: every head is a slash on the middle line */
+  bool slashes;                 /* rhythm alone: every head is a slash */
   double width, left;           /* wished for; where it begins */
 } GlnScoreBar;
 
@@ -77,9 +77,9 @@ const char *gln_accidental_sign(int accidental);
 /* Fills pieces and columns. */
 void gln_score_bar_prepare(GlnCanvas *canvas, const GlnSong *song, GlnKey key,
                            const GlnInstrument *instrument, GlnScoreBar *bar);
-/* The same for the rhythm alone: each stroke is this one note. */
-void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song, const GlnScoreNote *head,
-                                   GlnScoreBar *bar);
+/* The same for the rhythm alone: each stroke is its voice's one head. */
+void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song,
+                                   const GlnScoreNote heads[GLN_VOICE_COUNT], GlnScoreBar *bar);
 /* The rhythm of a bar of the chart, ready to be drawn; false where it has none or no room for it. */
 bool gln_rhythm_prepare(const GlnSheet *sheet, const GlnPiece *piece, double string_gap, GlnScoreBar *bar);
 /* Beams and stems, once the columns have their x. */

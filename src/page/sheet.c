@@ -9,6 +9,8 @@
 #define TITLE_SIZE     22.0
 #define BY_SIZE        10.5
 #define FACTS_SIZE     9.5
+#define CONTENTS_SIZE  8.5
+#define CONTENTS_GAP   16.0
 #define FOOT_SIZE      7.5
 #define HEADING_SIZE   13.0 /* of a part */
 #define HEADING_HEIGHT 26.0
@@ -117,6 +119,62 @@ static GlnText form_of(const GlnSheet *sheet) {
   return gln_canvas_said(sheet->canvas, &form);
 }
 
+/* ---- contents: each part after the first with its page ---- */
+
+/* Headings of the parts; the chart needs none. */
+static const char *const part_names[GLN_SHEET_PART_COUNT] = {
+    [GLN_SHEET_GRIPS] = "The grips",           [GLN_SHEET_MOVES] = "The hardest changes",
+    [GLN_SHEET_NECK] = "The neck path",        [GLN_SHEET_WHY] = "Why it works",
+    [GLN_SHEET_SCORE] = "Staff and tablature",
+};
+
+void gln_sheet_part_heading(GlnSheet *sheet, double followed_by) {
+  gln_sheet_heading(sheet, part_names[sheet->part], followed_by);
+  sheet->part_page[sheet->part] = sheet->canvas->page + 1;
+  sheet->part_y[sheet->part] = sheet->y - HEADING_HEIGHT;
+}
+
+/* Draws them from a line down, or only measures; returns the height. */
+static double lay_contents(const GlnSheet *sheet, const GlnPageOptions *options, double top, bool draw) {
+  GlnCanvas *canvas = sheet->canvas;
+  double x = sheet->left, y = top;
+  size_t shown = 0;
+  for (size_t part = GLN_SHEET_GRIPS; part < GLN_SHEET_PART_COUNT; part++) {
+    if (options->parts != 0 && (options->parts >> part & 1U) == 0)
+      continue;
+    GlnBuffer words = gln_buffer(canvas->arena);
+    gln_buffer_format(&words, "%s  %zu", part_names[part], draw ? sheet->part_page[part] : (size_t)1000);
+    GlnText said = gln_canvas_said(canvas, &words);
+    double wide = gln_canvas_measure(canvas, said, GLN_FACE_TEXT, CONTENTS_SIZE);
+    if (x > sheet->left && x + wide > sheet->right) {
+      x = sheet->left;
+      y += CONTENTS_SIZE * LEADING;
+    }
+    if (draw && sheet->part_page[part] > 0) {
+      GlnBox box = {x, y, x + wide, y + CONTENTS_SIZE * LEADING};
+      gln_canvas_block(canvas, "contents", GLN_TEXT(""));
+      (void)gln_canvas_words(canvas, said, GLN_FACE_TEXT, CONTENTS_SIZE, x, y + CONTENTS_SIZE, GLN_ALIGN_LEFT,
+                             GLN_INK_SOFT);
+      gln_canvas_link(canvas, (GlnLink){.page = canvas->page,
+                                        .box = box,
+                                        .to_page = sheet->part_page[part] - 1,
+                                        .to_y = sheet->part_y[part]});
+    }
+    if (!draw || sheet->part_page[part] > 0) {
+      x += wide + CONTENTS_GAP;
+      shown++;
+    }
+  }
+  return shown > 1 ? y - top + CONTENTS_SIZE * LEADING : 0;
+}
+
+static void draw_contents(GlnSheet *sheet, const GlnPageOptions *options, double top, size_t page) {
+  size_t last = sheet->canvas->page;
+  sheet->canvas->page = page;
+  (void)lay_contents(sheet, options, top, true);
+  sheet->canvas->page = last;
+}
+
 static void draw_head(GlnSheet *sheet) {
   GlnCanvas *canvas = sheet->canvas;
   const GlnChart *chart = sheet->chart;
@@ -133,9 +191,12 @@ static void draw_head(GlnSheet *sheet) {
     gln_sheet_paragraph(sheet, "notes", chart->notes, GLN_FACE_TEXT, FACTS_SIZE, GLN_INK,
                         GLN_SHEET_NOTES_MAX);
   }
+}
+
+static void draw_rule(GlnSheet *sheet) {
   sheet->y += 4;
-  gln_canvas_block(canvas, "rule", GLN_TEXT(""));
-  gln_canvas_stroke(canvas, sheet->left, sheet->y, sheet->right, sheet->y, 0.6, GLN_INK);
+  gln_canvas_block(sheet->canvas, "rule", GLN_TEXT(""));
+  gln_canvas_stroke(sheet->canvas, sheet->left, sheet->y, sheet->right, sheet->y, 0.6, GLN_INK);
   sheet->y += 14;
 }
 
@@ -256,9 +317,21 @@ void gln_sheet_draw(GlnCanvas *canvas, const GlnSheetMatter *matter, const GlnPa
   if (!gln_hard_changes_find(line, canvas->arena, &hard))
     gln_canvas_fail(canvas, GLN_MEMORY);
   draw_head(&sheet);
-  for (size_t part = 0; part < GLN_COUNT_OF(parts) && canvas->status == GLN_OK; part++)
+  double room = lay_contents(&sheet, options, 0, false), contents = sheet.y + 2;
+  if (room > 0) {
+    gln_sheet_need(&sheet, room + 2);
+    contents = sheet.y + 2;
+    sheet.y = contents + room;
+  }
+  size_t contents_page = canvas->page;
+  draw_rule(&sheet);
+  for (size_t part = 0; part < GLN_COUNT_OF(parts) && canvas->status == GLN_OK; part++) {
+    sheet.part = (GlnSheetPart)part;
     if (options->parts == 0 || (options->parts >> part & 1U) != 0)
       parts[part](&sheet);
+  }
+  if (room > 0 && canvas->status == GLN_OK)
+    draw_contents(&sheet, options, contents, contents_page);
   gln_sheet_cautions(&sheet);
   gln_sheet_feet(&sheet);
 }

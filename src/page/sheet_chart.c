@@ -29,7 +29,7 @@ typedef struct Rhythm {
 } Rhythm;
 
 /* Points above and below the strip for its stems. */
-#define RHYTHM_ROOM (7.0 * GLN_STAFF_STEP - STRIP_HEIGHT / 2 + 4)
+#define RHYTHM_ROOM (9.0 * GLN_STAFF_STEP - STRIP_HEIGHT / 2 + 4)
 
 static double first_string(const Chart *chart, const GlnCell *cell) {
   return cell->x + chart->style.string_gap * 0.5;

@@ -296,7 +296,7 @@ static void draw_entry(const Grips *grips, const Entry *entry, Row row, double x
 }
 
 static void draw_heading(GlnSheet *sheet, double followed_by) {
-  gln_sheet_heading(sheet, "The grips", followed_by + 20);
+  gln_sheet_part_heading(sheet, followed_by + 20);
   gln_sheet_paragraph(
       sheet, "legend",
       GLN_TEXT("By kind of chord. Under the strings their notes and degrees; beside the frets dots for "

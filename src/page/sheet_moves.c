@@ -214,7 +214,7 @@ static void draw(const Moves *moves, const Entry *entry, size_t index, double x,
 }
 
 static void draw_heading(GlnSheet *sheet, double followed_by) {
-  gln_sheet_heading(sheet, "The hardest changes", followed_by + 24);
+  gln_sheet_part_heading(sheet, followed_by + 24);
   GlnBuffer words = gln_buffer(sheet->canvas->arena);
   gln_buffer_add_string(
       &words, "Each with the tempo up to which it is comfortable; the song goes at \u2669\u00A0=\u00A0");

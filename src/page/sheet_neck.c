@@ -485,7 +485,7 @@ static bool fits_in(Neck *neck, double width, double room) {
 }
 
 static void draw_heading(GlnSheet *sheet, double followed_by) {
-  gln_sheet_heading(sheet, "The neck path", followed_by);
+  gln_sheet_part_heading(sheet, followed_by);
   gln_sheet_paragraph(
       sheet, "legend",
       GLN_TEXT("Time runs across, frets go up. The band is the hand, dots are the strings it "

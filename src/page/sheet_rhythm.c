@@ -1,11 +1,13 @@
-/* The right hand's rhythm over the first bars of the chart: slashes with stems, the thumb's down, the fingers' up. */
+/* The right hand's rhythm over the first bars of the chart: slashes with stems, the fingers' over the thumb's. */
 #include "score_internal.h"
 
 #include <math.h>
 
 #define CLOSEST 6.5 /* points between slashes; nearer ones are not drawn. Design choice */
 
-static const GlnScoreNote middle = {.step = GLN_STAFF_MIDDLE};
+/* The fingers' row over the thumb's: heads of one never touch those of the other. */
+static const GlnScoreNote heads[GLN_VOICE_COUNT] = {
+    [GLN_VOICE_FINGERS] = {.step = GLN_STAFF_MIDDLE + 2}, [GLN_VOICE_THUMB] = {.step = GLN_STAFF_MIDDLE - 2}};
 
 /* Where a moment of the bar lies across the page, as its chords do. */
 static double x_at(const GlnPiece *piece, const double *firsts, double end, double beat) {
@@ -36,7 +38,7 @@ bool gln_rhythm_prepare(const GlnSheet *sheet, const GlnPiece *piece, double str
     return false;
   *bar = (GlnScoreBar){.played = &sheet->notated->played[at], .written = &sheet->notated->written[at]};
   bar->slashes = true;
-  gln_score_bar_prepare_slashes(canvas, sheet->line->song, &middle, bar);
+  gln_score_bar_prepare_slashes(canvas, sheet->line->song, heads, bar);
   if (canvas->status != GLN_OK || (bar->silent[GLN_VOICE_FINGERS] && bar->silent[GLN_VOICE_THUMB]))
     return false;
   for (size_t i = 0; i < piece->count; i++)

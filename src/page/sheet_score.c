@@ -301,7 +301,7 @@ void gln_sheet_score(GlnSheet *sheet) {
     gln_canvas_fail(sheet->canvas, GLN_MEMORY);
     return;
   }
-  gln_sheet_heading(sheet, "Staff and tablature", 170);
+  gln_sheet_part_heading(sheet, 170);
   gln_sheet_paragraph(sheet, "legend", legend_of(sheet), GLN_FACE_TEXT, 8, GLN_INK_SOFT, GLN_SHEET_NOTES_MAX);
   sheet->y += 8;
   double width = sheet->right - sheet->left - head_room(&score);

@@ -372,7 +372,7 @@ void gln_sheet_why(GlnSheet *sheet) {
     gln_canvas_fail(sheet->canvas, GLN_MEMORY);
     return;
   }
-  gln_sheet_heading(sheet, "Why it works", 100);
+  gln_sheet_part_heading(sheet, 100);
   gln_sheet_paragraph(
       sheet, "legend",
       GLN_TEXT("Grey: the key that is heard. Under each chord its degree in that key, and what it does "

@@ -29,7 +29,7 @@ static GlnBuffer draw_sheet(Handmade *made, GlnPageFormat format, double dpi, in
   options.parts = parts;
   options.dpi = dpi;
   options.page = page;
-  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
+  const GlnSheetMatter matter = handmade_matter(made, "bossa");
   GlnDiags diags = gln_diags(made->arena);
   GlnBuffer out = gln_buffer(made->arena);
   assert_int_equal(gln_sheet_write(&matter, &options, format, &out, &diags), GLN_OK);
@@ -60,13 +60,15 @@ static Handmade *make_song(void) {
 }
 
 /* The pictures kept, by name. */
-static const char *const names[] = {"sheet", "diagram-position", "diagram-left-handed", "moves", "neck"};
+static const char *const names[] = {
+    "sheet", "diagram-position", "diagram-left-handed", "moves", "neck", "why", "score"};
 
 static GlnBuffer draw(Handmade *made, size_t picture) {
   if (picture == 0)
     return draw_sheet(made, GLN_PAGE_PNG, 50, 1, 1U << GLN_SHEET_CHART | 1U << GLN_SHEET_GRIPS);
   if (picture >= 3)
-    return draw_sheet(made, GLN_PAGE_PNG, 50, 1, picture == 3 ? 1U << GLN_SHEET_MOVES : 1U << GLN_SHEET_NECK);
+    return draw_sheet(made, GLN_PAGE_PNG, picture > 4 ? 72 : 50, 1,
+                      (uint8_t)(1U << (GLN_SHEET_MOVES + (picture - 3))));
   return draw_diagram(made, 5, picture == 2);
 }
 

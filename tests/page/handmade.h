@@ -182,7 +182,9 @@ static inline void handmade_line(Handmade *made) {
         const GlnEvent *event = &made->chart.sections[s].bars[b].events[e];
         GlnRatio quarters =
             gln_ratio_multiply(event->beats, gln_ratio(4, made->chart.sections[s].bars[b].meter.unit));
-        slots[at] = (GlnSlot){.section = (uint16_t)s,
+        slots[at] = (GlnSlot){.meter = made->chart.sections[s].bars[b].meter,
+                              .beat = gln_ratio_add(event->beat, gln_ratio(1, 1)),
+                              .section = (uint16_t)s,
                               .bar = bar + 1,
                               .written_bar = (uint32_t)b,
                               .start = start,
@@ -222,6 +224,73 @@ static inline Handmade *handmade(const char *title, const char *text) {
   made->instrument.string_count = 6;
   handmade_line(made);
   return made;
+}
+
+/* The song as it is played in a feel, and what its harmony says: all that a sheet can show. */
+static inline GlnSheetMatter handmade_matter(Handmade *made, const char *feel_name) {
+  const GlnLine *line = &made->line;
+  GlnSheetMatter matter = {.line = line, .instrument = &made->instrument};
+  GlnHeld *held = GLN_NEW(made->arena, GlnHeld, line->slot_count);
+  GlnStep *steps = GLN_NEW(made->arena, GlnStep, line->slot_count);
+  GlnHand hand = gln_hand(GLN_HAND_LARGE);
+  GlnDiags diags = gln_diags(made->arena);
+  size_t count = 0;
+  for (size_t i = 0; i < line->slot_count; i++) {
+    const GlnSlot *slot = line->slots[i].slot;
+    GlnRatio unit = gln_ratio(4, slot->meter.unit);
+    bool nonsense = !slot->event->chord.silent && slot->event->chord.tone_count == 0;
+    if (nonsense) /* what is no chord has no harmony and cannot be played */
+      return matter;
+    held[count++] = (GlnHeld){.grip = line->slots[i].silent ? NULL : &line->slots[i].grip,
+                              .chord = line->slots[i].silent ? NULL : &slot->event->chord,
+                              .start = slot->start,
+                              .quarters = slot->quarters,
+                              .meter_beats = slot->meter.beats,
+                              .meter_unit = slot->meter.unit,
+                              .lift = {0, 1}};
+    held[i].bar_start = gln_ratio_subtract(slot->start, gln_ratio_multiply(slot->event->beat, unit));
+    steps[i] = (GlnStep){.chord = &slot->event->chord, .start = slot->start, .quarters = slot->quarters};
+    steps[i].bar_starts = slot->event->beat.num == 0;
+    steps[i].phrase_starts = i == 0 || slot[-1].section != slot->section;
+  }
+  GlnFeelBook *book = NULL;
+  const GlnFeel *feel = NULL;
+  GlnPerformance *performance = NULL;
+  assert_int_equal(gln_feel_book_open(made->arena, &book), GLN_OK);
+  assert_int_equal(gln_feel_choose(book, gln_text(feel_name), 4, 4, &feel, NULL, NULL), GLN_OK);
+  GlnPerformanceOptions options = {.instrument = &made->instrument,
+                                   .hand = &hand,
+                                   .book = book,
+                                   .feel = gln_text(feel_name),
+                                   .tempo = 120};
+  assert_int_equal(gln_performance_make(&options, held, count, made->arena, &diags, &performance), GLN_OK);
+  matter.performance = performance;
+  matter.swing = gln_feel_swing_of(feel, &matter.pair);
+  GlnAnalysis *analysis = NULL;
+  GlnRemarks *remarks = GLN_NEW(made->arena, GlnRemarks, 1);
+  GlnFamilies *families = GLN_NEW(made->arena, GlnFamilies, 1);
+  assert_int_equal(gln_harmony_analyse(steps, count, NULL, made->arena, &analysis), GLN_OK);
+  assert_int_equal(gln_harmony_remark(steps, count, analysis, made->arena, remarks), GLN_OK);
+  assert_int_equal(gln_families_find(steps, count, analysis->readings, made->arena, families), GLN_OK);
+  GlnSheetFamily *shown = GLN_NEW(made->arena, GlnSheetFamily, families->count);
+  for (size_t f = 0; f < families->count; f++) {
+    size_t step = families->items[f].members[0], next = gln_next_step(steps, count, step);
+    const GlnStandinPlace place = {.chord = steps[step].chord,
+                                   .next = next < count ? steps[next].chord : NULL,
+                                   .key = analysis->readings[step].key,
+                                   .function = analysis->readings[step].function};
+    GlnStandins standins;
+    assert_int_equal(gln_standins_find(&place, made->arena, &standins), GLN_OK);
+    const GlnStandin **offers = GLN_NEW(made->arena, const GlnStandin *, standins.count);
+    shown[f] = (GlnSheetFamily){.family = &families->items[f], .offers = offers};
+    for (size_t i = 0; i < standins.count && i < 3; i++)
+      offers[shown[f].offer_count++] = &standins.items[i];
+  }
+  matter.analysis = analysis;
+  matter.remarks = remarks;
+  matter.families = shown;
+  matter.family_count = families->count;
+  return matter;
 }
 
 static inline void handmade_free(Handmade *made) {

@@ -14,7 +14,8 @@
 
 static void lay_out(GlnCanvas *canvas, Handmade *made, const GlnPageOptions *options) {
   assert_int_equal(gln_sheet_open(canvas, made->arena, options), GLN_OK);
-  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
+  static const char *const feels[] = {"bossa", "swing", "samba", "slow arpeggio"};
+  const GlnSheetMatter matter = handmade_matter(made, feels[made->event_count % GLN_COUNT_OF(feels)]);
   gln_sheet_draw(canvas, &matter, options);
   assert_int_equal(canvas->status, GLN_OK);
 }

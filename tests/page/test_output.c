@@ -13,11 +13,11 @@ static const char song[] =
     "[A] |: Fmaj9@x8798x F#7b5@2x231x | Bbm7@6x666x | 1| % :| 2| C7(b9,13)/G@3x2355 | N.C. | "
     "[B] m3/4 C6/9@x32233=x21134 | ";
 
-static GlnStatus write_sheet(GlnArena *arena, const Handmade *made, GlnPageOptions options,
-                             GlnPageFormat format, GlnBuffer *out, GlnDiags *diags) {
+static GlnStatus write_sheet(GlnArena *arena, Handmade *made, GlnPageOptions options, GlnPageFormat format,
+                             GlnBuffer *out, GlnDiags *diags) {
   *out = gln_buffer(arena);
   *diags = gln_diags(arena);
-  const GlnSheetMatter matter = {.line = &made->line, .instrument = &made->instrument};
+  const GlnSheetMatter matter = handmade_matter(made, "bossa");
   return gln_sheet_write(&matter, &options, format, out, diags);
 }
 
