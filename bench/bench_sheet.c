@@ -41,6 +41,7 @@ static void need(GlnStatus status, const char *what) {
 static void measure(const GlnLine *line, const GlnInstrument *instrument, GlnPageFormat format,
                     const char *name) {
   GlnPageOptions options = gln_page_defaults();
+  const GlnSheetMatter matter = {.line = line, .instrument = instrument};
   double seconds[RUNS];
   size_t bytes = 0, used = 0;
   for (int run = 0; run < RUNS; run++) {

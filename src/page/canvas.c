@@ -108,15 +108,6 @@ void gln_canvas_bookmark(GlnCanvas *canvas, GlnText words, double y) {
       (GlnBookmark){.words = {copy, words.length}, .page = canvas->page, .y = y};
 }
 
-void gln_canvas_link(GlnCanvas *canvas, GlnLink link) {
-  GlnLink *links =
-      grown(canvas, canvas->links, canvas->link_count, &canvas->link_capacity, sizeof *canvas->links);
-  if (!links)
-    return;
-  canvas->links = links;
-  canvas->links[canvas->link_count++] = link;
-}
-
 static void mark_add(GlnCanvas *canvas, GlnMark mark, const GlnSpot *spots, size_t count) {
   if (canvas->status != GLN_OK)
     return;

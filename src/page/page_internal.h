@@ -117,13 +117,6 @@ typedef struct GlnBookmark {
   double y;
 } GlnBookmark;
 
-/* An area of a page that leads to a place of another: in the PDF alone. */
-typedef struct GlnLink {
-  size_t page, to_page;
-  GlnBox box;
-  double to_y;
-} GlnLink;
-
 typedef struct GlnCanvas {
   GlnArena *arena;
   GlnFonts *fonts;
@@ -140,8 +133,6 @@ typedef struct GlnCanvas {
   size_t block; /* the one drawn in */
   GlnBookmark *bookmarks;
   size_t bookmark_count, bookmark_capacity;
-  GlnLink *links;
-  size_t link_count, link_capacity;
   struct GlnShapeCache *shapes;
 } GlnCanvas;
 
@@ -154,7 +145,6 @@ void gln_canvas_page(GlnCanvas *canvas); /* a new page, drawn on from here */
 /* A new block on this page; what is drawn belongs to it until the next. */
 void gln_canvas_block(GlnCanvas *canvas, const char *kind, GlnText words);
 void gln_canvas_bookmark(GlnCanvas *canvas, GlnText words, double y);
-void gln_canvas_link(GlnCanvas *canvas, GlnLink link);
 
 void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, double width, double shade,
                      bool round_ends);
@@ -245,8 +235,7 @@ typedef struct GlnSheet {
   double top, bottom;                     /* bottom: above the page's foot */
   double y;                               /* where the next thing goes */
   size_t part_page[GLN_SHEET_PART_COUNT]; /* where its heading stands, counted from 1; 0: it has none */
-  double part_y[GLN_SHEET_PART_COUNT];
-  GlnSheetPart part; /* the one being drawn */
+  GlnSheetPart part;                      /* the one being drawn */
 } GlnSheet;
 
 /* Opens a canvas for the paper and print asked for. */

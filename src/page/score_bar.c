@@ -12,6 +12,7 @@
 #define COLUMN_LEAST    2.2 /* two digits of the tablature */
 #define STEM            7.0 /* steps from the last head to the stem's end: an octave, common practice */
 #define STEM_OUTWARD    5.5 /* where it leads away from the staff */
+#define STEM_FLAGGED    8.0 /* the flag ends above the head */
 #define STEM_BEAMED     5.5 /* least, to the beam */
 #define SLANT           2.0 /* steps that a beam rises at most */
 
@@ -385,7 +386,9 @@ void gln_score_bar_prepare(GlnCanvas *canvas, const GlnSong *song, GlnKey key,
 static double free_stem(const GlnScorePiece *piece, bool up) {
   double head = up ? piece->notes[piece->count - 1].step : piece->notes[0].step;
   bool outward = up ? head > GLN_STAFF_TOP - 2 : head < 2;
-  double length = outward && piece->piece->value.unit < 16 ? STEM_OUTWARD : STEM;
+  double length = outward ? STEM_OUTWARD : STEM;
+  if (piece->piece->value.unit >= 8)
+    length = STEM_FLAGGED;
   double end = up ? head + length : head - length;
   return up ? fmax(end, GLN_STAFF_MIDDLE) : fmin(end, GLN_STAFF_MIDDLE);
 }

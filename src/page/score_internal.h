@@ -50,6 +50,7 @@ typedef struct GlnScoreBar {
   size_t column_count;
   bool silent[GLN_VOICE_COUNT]; /* the voice rests throughout */
   bool meter;                   /* a time signature comes first */
+  bool crowded;                 /* more than a line can hold: words stand in its place */
   bool slashes;                 /* rhythm alone: every head is a slash */
   double width, left;           /* wished for; where it begins */
 } GlnScoreBar;

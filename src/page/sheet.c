@@ -131,7 +131,6 @@ static const char *const part_names[GLN_SHEET_PART_COUNT] = {
 void gln_sheet_part_heading(GlnSheet *sheet, double followed_by) {
   gln_sheet_heading(sheet, part_names[sheet->part], followed_by);
   sheet->part_page[sheet->part] = sheet->canvas->page + 1;
-  sheet->part_y[sheet->part] = sheet->y - HEADING_HEIGHT;
 }
 
 /* Draws them from a line down, or only measures; returns the height. */
@@ -151,14 +150,9 @@ static double lay_contents(const GlnSheet *sheet, const GlnPageOptions *options,
       y += CONTENTS_SIZE * LEADING;
     }
     if (draw && sheet->part_page[part] > 0) {
-      GlnBox box = {x, y, x + wide, y + CONTENTS_SIZE * LEADING};
       gln_canvas_block(canvas, "contents", GLN_TEXT(""));
       (void)gln_canvas_words(canvas, said, GLN_FACE_TEXT, CONTENTS_SIZE, x, y + CONTENTS_SIZE, GLN_ALIGN_LEFT,
                              GLN_INK_SOFT);
-      gln_canvas_link(canvas, (GlnLink){.page = canvas->page,
-                                        .box = box,
-                                        .to_page = sheet->part_page[part] - 1,
-                                        .to_y = sheet->part_y[part]});
     }
     if (!draw || sheet->part_page[part] > 0) {
       x += wide + CONTENTS_GAP;

@@ -5,19 +5,21 @@
 #include <stdlib.h>
 
 /* Points; design choice, judged by eye at print size and half of it. */
-#define NAME_ROW     15.0
-#define SECTION_ROW  19.0
-#define SECTION_SIZE 9.0
-#define BAR_PAD      (1.6 * GLN_STAFF_SPACE) /* between a bar line and the first head */
-#define CLEF_ROOM    (3.4 * GLN_STAFF_SPACE)
-#define METER_ROOM   (2.6 * GLN_STAFF_SPACE)
-#define TAB_GAP      6.4
-#define TAB_ABOVE    11.0 /* between the staff's lowest ink and the tablature */
-#define LINE_GAP     16.0
-#define BARS_A_LINE  4
-#define LOOSEST      1.5 /* a last line is set no wider than so much of what it wishes for */
-#define NUMBER_SIZE  6.6
-#define STAFF_LINE   (0.13 * GLN_STAFF_SPACE) /* bravura_metadata.json, staffLineThickness */
+#define NAME_ROW      15.0
+#define SECTION_ROW   19.0
+#define SECTION_SIZE  9.0
+#define BAR_PAD       (1.6 * GLN_STAFF_SPACE) /* between a bar line and the first head */
+#define CLEF_ROOM     (3.4 * GLN_STAFF_SPACE)
+#define METER_ROOM    (2.6 * GLN_STAFF_SPACE)
+#define TAB_GAP       6.4
+#define TAB_ABOVE     11.0 /* between the staff's lowest ink and the tablature */
+#define LINE_GAP      16.0
+#define BARS_A_LINE   4
+#define LOOSEST       1.5 /* a last line is set no wider than so much of what it wishes for */
+#define CROWDED_SIZE  7.0
+#define CROWDED_WORDS "more notes than a line can hold"
+#define NUMBER_SIZE   6.6
+#define STAFF_LINE    (0.13 * GLN_STAFF_SPACE) /* bravura_metadata.json, staffLineThickness */
 
 typedef struct Score {
   GlnSheet *sheet;
@@ -198,10 +200,15 @@ static void draw_bars(Score *score, const GlnStaffPlace *place, size_t first, si
     double right = bar->left + bar->width;
     if (bar->meter) {
       double centre = bar->left + METER_ROOM / 2 + 0.3 * GLN_STAFF_SPACE;
-      draw_number(place, bar->written->beats, centre, 6);
-      draw_number(place, bar->written->unit, centre, 2);
+      draw_number(place, bar->written->beats, centre, 6.06);
+      draw_number(place, bar->written->unit, centre, 1.94);
     }
-    gln_score_bar_draw(place, bar);
+    if (bar->crowded)
+      (void)gln_canvas_words(place->canvas, GLN_TEXT(CROWDED_WORDS), GLN_FACE_TEXT, CROWDED_SIZE,
+                             bar->columns[0].x, gln_staff_y(place, GLN_STAFF_MIDDLE) + CROWDED_SIZE * 0.36,
+                             GLN_ALIGN_LEFT, GLN_INK);
+    else
+      gln_score_bar_draw(place, bar);
     gln_score_ties_draw(place, bar, score->ties, left + head_room(score) - 2);
     bool last = b + 1 == score->count;
     draw_bar_line(place, right - (last ? 3.6 : 0.3), 0.6);
@@ -263,6 +270,27 @@ static void draw_line(Score *score, size_t first, size_t end) {
 
 /* ---- the whole ------------------------------------------------------------------------------------------------------ */
 
+/* A bar that no line can hold is named, not squeezed until nobody can read it. */
+static void make_way(const Score *score, GlnScoreBar *bar) {
+  GlnCanvas *canvas = score->sheet->canvas;
+  GlnNotationBar *empty = GLN_NEW(canvas->arena, GlnNotationBar, 1);
+  if (bar_room(bar) <= score->sheet->right - score->sheet->left - head_room(score))
+    return;
+  if (!empty) {
+    gln_canvas_fail(canvas, GLN_MEMORY);
+    return;
+  }
+  *empty = *bar->written;
+  empty->counts[GLN_VOICE_FINGERS] = empty->counts[GLN_VOICE_THUMB] = 0;
+  bar->written = empty;
+  bar->crowded = true;
+  bar->column_count = 1;
+  bar->columns[0].left = 0;
+  bar->columns[0].wish =
+      12 + gln_canvas_measure(canvas, GLN_TEXT(CROWDED_WORDS), GLN_FACE_TEXT, CROWDED_SIZE);
+  bar->width = bar->columns[0].wish;
+}
+
 static bool prepare(Score *score) {
   GlnSheet *sheet = score->sheet;
   const GlnNotated *notated = sheet->notated;
@@ -275,6 +303,8 @@ static bool prepare(Score *score) {
     score->bars[b] = (GlnScoreBar){.played = &notated->played[b], .written = written};
     score->bars[b].meter = b == 0 || written[-1].beats != written->beats || written[-1].unit != written->unit;
     gln_score_bar_prepare(sheet->canvas, sheet->line->song, score->key, sheet->instrument, &score->bars[b]);
+    if (sheet->canvas->status == GLN_OK)
+      make_way(score, &score->bars[b]);
   }
   return true;
 }

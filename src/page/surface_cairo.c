@@ -437,34 +437,6 @@ static GlnStatus paint_page(Painter *painter, size_t page) {
   return GLN_OK;
 }
 
-static void add_place(GlnBuffer *out, const char *before, double value) {
-  gln_buffer_add_string(out, before);
-  gln_buffer_add_number(out, value, 1);
-}
-
-/* The links of a page to pages that are painted too. */
-static GlnStatus paint_links(Painter *painter, size_t page, size_t first_page, size_t page_count) {
-  const GlnCanvas *canvas = painter->canvas;
-  for (size_t i = 0; i < canvas->link_count; i++) {
-    const GlnLink *link = &canvas->links[i];
-    if (link->page != page || link->to_page < first_page || link->to_page >= first_page + page_count)
-      continue;
-    GlnBuffer tag = gln_buffer(painter->arena);
-    add_place(&tag, "rect=[", link->box.left);
-    add_place(&tag, " ", link->box.top);
-    add_place(&tag, " ", link->box.right - link->box.left);
-    add_place(&tag, " ", link->box.bottom - link->box.top);
-    gln_buffer_format(&tag, "] page=%zu", link->to_page - first_page + 1);
-    add_place(&tag, " pos=[0 ", link->to_y * canvas->scale);
-    gln_buffer_add_string(&tag, "]");
-    gln_buffer_add_byte(&tag, '\0');
-    GLN_TRY(gln_buffer_status(&tag));
-    cairo_tag_begin(painter->cairo, CAIRO_TAG_LINK, tag.at);
-    cairo_tag_end(painter->cairo, CAIRO_TAG_LINK);
-  }
-  return GLN_OK;
-}
-
 static cairo_status_t add_bytes(void *closure, const unsigned char *data, unsigned length) {
   GlnBuffer *out = closure;
   gln_buffer_add(out, (GlnText){(const char *)data, length});
@@ -494,8 +466,6 @@ static GlnStatus paint_pdf(const GlnCanvas *canvas, size_t first_page, size_t pa
   cairo_scale(painter.cairo, canvas->scale, canvas->scale);
   for (size_t page = 0; page < page_count && status == GLN_OK; page++) {
     status = paint_page(&painter, first_page + page);
-    if (status == GLN_OK)
-      status = paint_links(&painter, first_page + page, first_page, page_count);
     cairo_show_page(painter.cairo);
   }
   for (size_t i = 0; i < canvas->bookmark_count; i++) {

@@ -26,7 +26,7 @@ qpdf --check "$folder/sheet.pdf" > "$folder/qpdf.txt" 2>&1 || fault "qpdf finds 
 
 pdftotext "$folder/sheet.pdf" "$folder/sheet.txt"
 for words in 'Ferry at Low Tide' 'Harbour Street Quartet' 'F major' '♩ = 126' 'bossa' 'Gm7' 'C7♭9' 'Fmaj9' 'C7sus4' 'B♭maj7' \
-  'C♯m7♭5(11)' 'F♯7♭5/C' 'N.C.' 'C6/9' 'D/F♯' '3 times' 'x32233' 'see a clinician' 'no medical advice' 'may be protected' '1/4' 'The hardest changes' 'up to ♩' 'The neck path' 'dominant'; do
+  'C♯m7♭5(11)' 'F♯7♭5/C' 'N.C.' 'C6/9' 'D/F♯' '3 times' 'x32233' 'see a clinician' 'no medical advice' 'may be protected' '1/5' 'The hardest changes' 'up to ♩' 'The neck path' 'dominant' 'Why it works' 'Staff and tablature' 'What you might not hear' 'moderate level'; do
   grep -qF -- "$words" "$folder/sheet.txt" || fault "pdftotext does not find: $words"
 done
 
@@ -40,8 +40,8 @@ for line in '^Title: *Ferry at Low Tide$' '^Author: *Harbour Street Quartet$' '^
   '^Page size: .*(A4)$'; do
   echo "$info" | grep -q "$line" || fault "pdfinfo lacks $line in: $info"
 done
-# The outline: title, three sections, the grips, the hardest changes, the neck path.
-[ "$(qpdf --json --json-key=outlines "$folder/sheet.pdf" | grep -c '"title"')" -eq 7 ] || fault "the outline has not seven lines"
+# The outline: title, three sections, the grips, the hardest changes, the neck path, why it works with three headings, staff and tablature.
+[ "$(qpdf --json --json-key=outlines "$folder/sheet.pdf" | grep -c '"title"')" -eq 12 ] || fault "the outline has not twelve lines"
 
 xmllint --nonet --noout "$folder/sheet.svg" || fault "the SVG is not well-formed"
 [ "$(grep -c '<title>' "$folder/sheet.svg")" -ge 12 ] || fault "the SVG lacks its alternative texts"

@@ -239,7 +239,9 @@ static inline GlnSheetMatter handmade_matter(Handmade *made, const char *feel_na
     const GlnSlot *slot = line->slots[i].slot;
     GlnRatio unit = gln_ratio(4, slot->meter.unit);
     bool nonsense = !slot->event->chord.silent && slot->event->chord.tone_count == 0;
-    if (nonsense) /* what is no chord has no harmony and cannot be played */
+    bool fits =
+        line->slots[i].silent || line->slots[i].grip.frets.string_count == made->instrument.string_count;
+    if (nonsense || !fits) /* what is no chord, or lies on other strings, cannot be played */
       return matter;
     held[count++] = (GlnHeld){.grip = line->slots[i].silent ? NULL : &line->slots[i].grip,
                               .chord = line->slots[i].silent ? NULL : &slot->event->chord,

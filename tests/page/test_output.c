@@ -193,7 +193,7 @@ static void test_names_of_papers_and_formats(void **state) {
 }
 
 static GlnStatus sheet_job(GlnArena *arena, void *context) {
-  const Handmade *made = context;
+  Handmade *made = context;
   GlnBuffer out;
   GlnDiags diags;
   GLN_TRY(write_sheet(arena, made, gln_page_defaults(), GLN_PAGE_SVG, &out, &diags));
@@ -203,7 +203,7 @@ static GlnStatus sheet_job(GlnArena *arena, void *context) {
 }
 
 static GlnStatus pdf_job(GlnArena *arena, void *context) {
-  const Handmade *made = context;
+  Handmade *made = context;
   GlnBuffer out;
   GlnDiags diags;
   GLN_TRY(write_sheet(arena, made, gln_page_defaults(), GLN_PAGE_PDF, &out, &diags));
