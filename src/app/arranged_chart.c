@@ -1,4 +1,5 @@
-/* An arrangement as the text of a chart: every grip pinned, so that it comes back as it is. */
+/* An arrangement as the text of a chart: every grip pinned, so that it comes back as it is. Chords that are
+ * simplified are written as they are played. */
 #include "app_internal.h"
 
 /* What the options say in place of the chart. Wishes of sections give way to those of the call. */
@@ -33,17 +34,33 @@ static GlnEvent *event_of(const GlnChart *chart, const GlnChart *own, const GlnS
   return &chart->sections[slot->section].bars[slot->written_bar].events[slot->event - bar->events];
 }
 
+/* Pins the grip; a chord that is played as another one is written as that. */
+static GlnStatus pin_event(GlnEvent *event, const GlnLineSlot *at, GlnText pin, GlnArena *arena) {
+  event->pin = pin;
+  if (!at->simplified)
+    return GLN_OK;
+  char symbol[GLN_SYMBOL_TEXT_MAX];
+  const char *copy =
+      gln_text_copy(arena, (GlnText){symbol, gln_chord_print(at->chord, GLN_SIGNS_ASCII, symbol)});
+  if (copy == NULL)
+    return GLN_MEMORY;
+  event->chord = *at->chord;
+  event->symbol = gln_text(copy);
+  event->has_top = event->has_top && gln_top_effect(at->chord, event->top.note) == GLN_TOP_IN_CHORD;
+  return GLN_OK;
+}
+
 /* Slots of one written chord may be held differently (vary): then the chart cannot pin them, and false comes back. */
-static bool pin_written(const GlnArrangement *arrangement, const GlnText *pins, GlnChart *chart) {
+static GlnStatus pin_written(const GlnArrangement *arrangement, const GlnText *pins, GlnArena *arena,
+                             GlnChart *chart, bool *pinned) {
   const GlnSong *song = arrangement->song;
-  for (size_t i = 0; i < song->slot_count; i++) {
-    GlnEvent *event = event_of(chart, arrangement->chart, &song->slots[i]);
-    event->pin = pins[i];
-  }
   for (size_t i = 0; i < song->slot_count; i++)
-    if (!gln_text_equal(event_of(chart, arrangement->chart, &song->slots[i])->pin, pins[i]))
-      return false;
-  return true;
+    GLN_TRY(pin_event(event_of(chart, arrangement->chart, &song->slots[i]), &arrangement->line->slots[i],
+                      pins[i], arena));
+  *pinned = true;
+  for (size_t i = 0; i < song->slot_count && *pinned; i++)
+    *pinned = gln_text_equal(event_of(chart, arrangement->chart, &song->slots[i])->pin, pins[i]);
+  return GLN_OK;
 }
 
 /* ---- played through ------------------------------------------------------------------------------------------------- */
@@ -101,7 +118,7 @@ static GlnStatus play_through(const GlnArrangement *arrangement, const GlnText *
       sections[section_count - 1].bar_count++;
     }
     *events = *slot->event;
-    events->pin = pins[i];
+    GLN_TRY(pin_event(events, &arrangement->line->slots[i], pins[i], arena));
     events++;
     bars[-1].event_count++;
   }
@@ -132,7 +149,9 @@ GlnStatus gln_arranged_chart(const GlnJob *job, const GlnArrangement *arrangemen
     if (!arrangement->line->slots[i].silent)
       pins[i] = gln_frets_text(&arrangement->line->slots[i].grip, arena);
   take_options(job, arrangement, chart);
-  if (!pin_written(arrangement, pins, chart))
+  bool pinned = false;
+  GLN_TRY(pin_written(arrangement, pins, arena, chart, &pinned));
+  if (!pinned)
     GLN_TRY(play_through(arrangement, pins, arena, chart));
   GlnBuffer out = gln_buffer(arena);
   GLN_TRY(gln_chart_write(chart, &out));

@@ -405,11 +405,12 @@ static GlnStatus fill_json(GlnJson *json, const Reduction *reduction, GlnArena *
   return GLN_OK;
 }
 
-static GlnStatus print_json(GlnJob *job, const Reduction *reduction) {
+static GlnStatus print_json(GlnJob *job, const Reduction *reduction, GlnText chart) {
   GlnJson *json = gln_json_new(job->arena, "reduce");
   if (json == NULL)
     return GLN_MEMORY;
   GlnStatus status = fill_json(json, reduction, job->arena);
+  gln_json_add_text(json, "chart", chart);
   status = status == GLN_OK ? gln_json_write(json, &job->out) : status;
   gln_json_free(json);
   return status;
@@ -432,7 +433,16 @@ static GlnStatus run_few(GlnJob *job, bool shapes) {
     gln_job_show_diags(job, &diags, reduction.few.name, reduction.few.chart->source);
     return status;
   }
-  return job->arguments.value[GLN_OPT_JSON].given ? print_json(job, &reduction) : print_text(job, &reduction);
+  GlnText chart;
+  GLN_TRY(gln_arranged_chart(job, &reduction.few, &chart));
+  GLN_TRY(job->arguments.value[GLN_OPT_JSON].given ? print_json(job, &reduction, chart)
+                                                   : print_text(job, &reduction));
+  if (!job->arguments.value[GLN_OPT_OUTPUT].given)
+    return GLN_OK;
+  const GlnBuffer words = job->out;
+  if (!job->arguments.value[GLN_OPT_JSON].given)
+    job->out = gln_buffer(job->arena);
+  return gln_job_deliver_chart(job, chart, &words);
 }
 
 static GlnStatus run_grips(GlnJob *job) {
@@ -447,13 +457,12 @@ static GlnStatus run_shapes(GlnJob *job) {
 static const struct {
   GlnStatus (*run)(GlnJob *job);
   GlnOptionId option;
-  bool writes; /* a file, with --output */
 } goals[] = {
-    {run_grips, GLN_OPT_GRIPS, false},
-    {run_shapes, GLN_OPT_SHAPES, false},
-    {gln_reduce_run_curve, GLN_OPT_CURVE, true},
-    {gln_reduce_chords, GLN_OPT_CHORDS, true},
-    {gln_reduce_chords, GLN_OPT_CHORD_LEVEL, true},
+    {run_grips, GLN_OPT_GRIPS},
+    {run_shapes, GLN_OPT_SHAPES},
+    {gln_reduce_run_curve, GLN_OPT_CURVE},
+    {gln_reduce_chords, GLN_OPT_CHORDS},
+    {gln_reduce_chords, GLN_OPT_CHORD_LEVEL},
 };
 
 /* The goal that is asked for; GLN_COUNT_OF(goals) when there is none, or more than one. */
@@ -474,8 +483,12 @@ GlnStatus gln_run_reduce(GlnJob *job) {
   if (goal == GLN_COUNT_OF(goals))
     return gln_job_complain(job, GLN_USAGE, "",
                             "reduce needs one of --grips N, --shapes N, --curve, and --chords N or --level");
-  if (!goals[goal].writes && job->arguments.value[GLN_OPT_OUTPUT].given)
-    return gln_job_complain(job, GLN_USAGE, "leave -o out, or give --curve, --chords or --level",
-                            "only a curve or a chart on fewer chords can be written to a file");
+  size_t format = 0; /* the first is the chart, the others are pictures */
+  if (goals[goal].option != GLN_OPT_CURVE && job->arguments.value[GLN_OPT_OUTPUT].given)
+    GLN_TRY(gln_job_format(job, &format));
+  if (format > 0)
+    return gln_job_complain(job, GLN_USAGE, "end the name in .chart, or give --curve",
+                            "reduce draws a picture of a curve alone, and \"%s\" would be one",
+                            job->arguments.value[GLN_OPT_OUTPUT].text.at);
   return goals[goal].run(job);
 }

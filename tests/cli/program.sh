@@ -222,7 +222,12 @@ says '^2 chords in place of 4'
 expect 0 '' "$gripline" arrange "$folder/few.chart"
 expect 2 'reduce needs one of' "$gripline" reduce "$song"
 expect 2 'reduce needs one of' "$gripline" reduce --chords 3 --grips 4 "$song"
-expect 2 'only a curve or a chart on fewer chords can be written to a file' "$gripline" reduce --grips 4 "$song" -o "$folder/few.chart"
+expect 2 'a picture of a curve alone' "$gripline" reduce --grips 4 "$song" -o "$folder/few.pdf"
+expect 0 '' "$gripline" reduce --grips 2 "$song" -o "$folder/few.chart"
+says 'are simplified'
+expect 0 '' "$gripline" sheet "$folder/few.chart" -o "$folder/few.svg"
+expect 0 '' "$gripline" arrange "$folder/few.chart"
+says '^5 chords on 2 grips'
 chart '| N.C. |\n'
 expect 3 'no chord sounds' "$gripline" reduce --chords 3 "$song"
 
