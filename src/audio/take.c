@@ -135,14 +135,19 @@ static GlnStatus lay_parts(GlnTake *take, GlnArena *arena) {
   return GLN_OK;
 }
 
-static GlnStatus open_parts(GlnTake *take, bool keep, GlnDiags *diags) {
-  for (size_t i = 0; i < take->part_count; i++) {
-    GlnTakePart *part = &take->parts[i];
-    if (keep && !(part->spool = tmpfile()))
+static GlnStatus open_part(GlnTakePart *part, bool keep, GlnDiags *diags) {
+  if (keep) {
+    FILE *spool = tmpfile();
+    if (spool == NULL)
       return no_room(diags);
-    GLN_TRY(gln_synth_open(take->soundfont, diags, &part->synth));
+    part->spool = spool; /* gln_take_end closes it */
   }
-  return GLN_OK;
+  return gln_synth_open(part->take->soundfont, diags, &part->synth);
+}
+
+static GlnStatus open_parts(GlnTake *take, bool keep, GlnDiags *diags) {
+  GLN_TRY(open_part(&take->parts[0], keep, diags));
+  return take->part_count == 2 ? open_part(&take->parts[1], keep, diags) : GLN_OK;
 }
 
 static GlnStatus render_parts(GlnTake *take, GlnDiags *diags) {
