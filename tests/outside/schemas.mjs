@@ -30,7 +30,7 @@ const calls = {
   proof: [[bossa], ['-', '--hand', 'small']],
   moves: [[waltz], [blues, '--hand', 'large']],
   explain: [...songs.map((song) => [song]), ['-']],
-  reduce: [[waltz, '--grips', '8'], [waltz, '--shapes', '13', '--as-written'], [waltz, '--curve', 'grips'], [blues, '--chords', '4'],
+  reduce: [[waltz, '--grips', '18'], [waltz, '--shapes', '18', '--as-written'], ['-', '--from', 'text', '--curve', 'grips'], [blues, '--chords', '4'],
     [bossa, '--level', 'beginner']],
   standins: [[waltz], [bossa, '--try', '6=A7'], ['--chord', 'G7', '--key', 'C']],
   frame: [[bossa], [blues, '--apply', 'ending=best']],
@@ -38,7 +38,7 @@ const calls = {
   plan: [[waltz, '--start', '2027-02-28'], [blues, '--start', '2027-02-28', '--days', '14', '--level', 'beginner', '--rest', 'sun']],
   progress: [[waltz], []],
 };
-const pasted = { arrange: 'C  Am\nsome words to sing\n', proof: '| C@x32013 | F@133222 | Am7@x02010 |\n', explain: '| N.C. | F#m7b5 C | Eb |\n' };
+const pasted = { arrange: 'C  Am\nsome words to sing\n', proof: '| C@x32013 | F@133222 | Am7@x02010 |\n', explain: '| N.C. | F#m7b5 C | Eb |\n', reduce: '| C | Am | F | G7 |\n' };
 
 const folder = join(root, 'docs/schema');
 const ajv = new Ajv({ strictTypes: false, allowUnionTypes: true });
