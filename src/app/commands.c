@@ -176,7 +176,7 @@ static const GlnCommand commands[] = {
      "chart: an opening and an ending as new sections, a turnaround by playing the form once more.",
      "gripline frame song.chart --apply opening=best,ending=tag -o framed.chart", "chart",
      OPTIONS(frame_options), gln_run_frame},
-    {"sheet", "FILE", "the printed hand-out: chart, grips, hardest changes, neck path",
+    {"sheet", "FILE", "the printed hand-out: chart, grips, changes, neck path, harmony, staff",
      "Arranges the chart and draws it for the music stand. The name's ending chooses the kind of file.",
      "gripline sheet song.chart -o song.pdf", "pdf|svg|png", OPTIONS(sheet_options), gln_run_sheet},
     {"notes", "FILE", "chord names with frets and fingers as plain text",

@@ -99,7 +99,9 @@ static void add_wish(GlnBuffer *out, const GlnEvent *event) {
 
 static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answer, GlnArena *arena,
                          GlnDiags *diags) {
-  const char *what = palette->shapes ? "shapes" : "grips";
+  const char *what = palette->shapes ? "shapes" : "grips", *asked = what;
+  if (palette->most == 1)
+    asked = palette->shapes ? "shape" : "grip";
   GlnBuffer wishes = gln_buffer(arena), advice = gln_buffer(arena);
   for (uint32_t a = 0; a < answer->apart_count && a < NAMED_MAX; ++a) {
     gln_buffer_add_string(&wishes, a == 0 ? "" : ", ");
@@ -117,9 +119,10 @@ static GlnStatus too_few(const GlnPalette *palette, const GlnBudgetAnswer *answe
   if (named == NULL || words == NULL)
     return GLN_MEMORY;
   gln_diags_format(diags, GLN_ERROR, 0, 0, words,
-                   "%u %s are too few for the %u different chords and wishes of this song: no two of these "
+                   "%u %s %s too few for the %u different chords and wishes of this song: no two of these "
                    "can share one: %s",
-                   (unsigned)palette->most, what, (unsigned)palette->group_count, named);
+                   (unsigned)palette->most, asked, palette->most == 1 ? "is" : "are",
+                   (unsigned)palette->group_count, named);
   return GLN_NO;
 }
 
