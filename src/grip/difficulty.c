@@ -219,9 +219,7 @@ static int next_inner_silent(const GlnFrets *frets, int string) {
   return -1;
 }
 
-/* On a re-entrant instrument of four strings (ukulele) all of them are strummed, so an outer one that must not sound is
- * to be damped too. Common practice, no published source. */
-static bool is_strummed_whole(const GlnInstrument *instrument) {
+bool gln_instrument_strummed_whole(const GlnInstrument *instrument) {
   return instrument->string_count <= 4 && gln_instrument_reentrant(instrument);
 }
 
@@ -230,7 +228,8 @@ float gln_damping_cost(const GlnHandMap *map, const GlnFrets *frets, const GlnPr
   float cost = 0;
   for (int s = next_inner_silent(frets, -1); s >= 0; s = next_inner_silent(frets, s))
     cost += is_touched(frets, presses, count, s) ? map->weights->silent_touched : map->weights->silent_free;
-  if (is_strummed_whole(map->instrument))
+  if (gln_instrument_strummed_whole(
+          map->instrument)) /* an outer string that must not sound is to be damped too */
     for (int s = 0, last = frets->string_count - 1; s <= last; s += last > 0 ? last : 1)
       cost += frets->fret[s] < 0 ? map->weights->silent_free : 0;
   parts[GLN_HOLD_DAMPING] += cost;

@@ -411,6 +411,8 @@ void gln_suggestion_describe(const GlnProof *proof, const GlnSuggestion *suggest
                              const GlnInstrument *instrument, GlnBuffer *out);
 /* Strings are not tuned in rising order, so the lowest string need not sound the lowest note (ukulele). */
 bool gln_instrument_reentrant(const GlnInstrument *instrument);
+/* Re-entrant with four strings or fewer (ukulele): all of them are strummed. Common practice, no published source. */
+bool gln_instrument_strummed_whole(const GlnInstrument *instrument);
 
 /* ---- grips in plain text, as people paste them --------------------------------------------------------------- */
 

@@ -343,7 +343,7 @@ void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song,
   for (int voice = 0; voice < GLN_VOICE_COUNT; voice++) {
     find_beams(bar, voice);
     for (size_t p = 0; p < bar->written->counts[voice]; p++)
-      bar->pieces[voice][p].rest_step = heads[voice].step;
+      bar->pieces[voice][p].rest_step = heads[voice].step + (voice == GLN_VOICE_FINGERS ? 4 : -4);
   }
 }
 

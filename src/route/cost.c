@@ -155,6 +155,7 @@ static const struct {
   double high_bass; /* each semitone of the bass above HIGH_BASS */
   double high_top, low_top; /* each semitone of the top voice outside LOW_TOP..HIGH_TOP */
   double far_full, far;     /* each fret above FULL_FRETS, above COMPING_FRETS */
+  double silent;            /* each silent string of an instrument that is strummed whole */
 } sound = {
     .colour_omitted = 0.35,
     .spare_omitted = 0.03,
@@ -188,6 +189,7 @@ static const struct {
     .low_top = 0.03,
     .far_full = 0.024,
     .far = 0.08,
+    .silent = 0.60,
 };
 #define FULL_VOICES    5
 #define COMPING_VOICES 4
@@ -366,6 +368,21 @@ static double range_cost(const GlnGrip *grip, bool full) {
   return past(bass, HIGH_BASS, sound.high_bass) + past(top, HIGH_TOP, sound.high_top) +
          past(LOW_TOP, top, sound.low_top) +
          (full ? past(highest, FULL_FRETS, sound.far_full) : past(highest, COMPING_FRETS, sound.far));
+}
+
+/* On an instrument that is strummed whole every string counts alike: no bass, no order of voices, and two strings on one
+ * note are how it is tuned. Common practice, no published source. */
+static double strummed_cost(const GlnChord *chord, const GlnGrip *grip) {
+  int silent = grip->frets.string_count - grip->voices, lowest = 0, highest = 0;
+  fret_range(grip, &lowest, &highest);
+  return omitted_cost(chord, grip, gln_chord_is_plain(chord)) + doubled_cost(chord, grip, true) +
+         sound.silent * silent + past(highest, FULL_FRETS, sound.far_full);
+}
+
+double gln_sound_cost_on(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
+                         bool plain) {
+  return gln_instrument_strummed_whole(instrument) ? strummed_cost(chord, grip)
+                                                   : gln_sound_cost(chord, grip, plain);
 }
 
 double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain) {

@@ -146,7 +146,8 @@ static GlnStatus cost_set(const GlnLineJob *job, GlnLineSet *set) {
     double reading = set->readings != NULL ? set->readings[g].points : 0;
     gln_feature_make(&job->options->instrument, chord, grip, &set->features[g]);
     set->hold[g] = weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty;
-    set->sound[g] = weight[GLN_COST_SOUND] * (gln_sound_cost(chord, grip, job->plain) + reading);
+    set->sound[g] = weight[GLN_COST_SOUND] *
+                    (gln_sound_cost_on(&job->options->instrument, chord, grip, job->plain) + reading);
     set->bass[g] = bass_cost(job, set, grip);
   }
   return GLN_OK;

@@ -10,8 +10,9 @@ static bool is_full_shape(const GlnGrip *grip) {
 }
 
 /* A chord alone does not say what song it is in: a grip is judged as the kind of song that suits it would. */
-static double sound_cost(const GlnChord *chord, const GlnGrip *grip) {
-  double comping = gln_sound_cost(chord, grip, false), full = gln_sound_cost(chord, grip, true);
+static double sound_cost(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip) {
+  double comping = gln_sound_cost_on(instrument, chord, grip, false);
+  double full = gln_sound_cost_on(instrument, chord, grip, true);
   return is_full_shape(grip) && full < comping ? full : comping;
 }
 
@@ -48,7 +49,7 @@ GlnStatus gln_grips_rank_between(const GlnGripList *list, const GlnChord *chord,
     GlnRankedGrip *at = &(*ranked)[i];
     at->grip = &list->grips[i];
     at->cost = defaults.weight[GLN_COST_HOLD] * (double)at->grip->fingering.difficulty +
-               defaults.weight[GLN_COST_SOUND] * sound_cost(chord, at->grip);
+               defaults.weight[GLN_COST_SOUND] * sound_cost(instrument, chord, at->grip);
     gln_feature_make(instrument, chord, at->grip, &here);
     if (after != NULL)
       at->cost += change_cost(&costing, &from, &here, &at->move_seconds);

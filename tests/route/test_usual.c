@@ -86,11 +86,34 @@ static void test_open_song(void **state) {
   gln_arena_free(arena);
 }
 
+/* The first positions of chords-db 0.5.1 (MIT) for the ukulele: all strings sound, the lowest one though it is tuned
+ * above the next. */
+static void test_ukulele_song(void **state) {
+  (void)state;
+  static const char *const frets[] = {"0003", "2000", "2210", "0212", "3211", "2010"};
+  GlnArena *arena = gln_arena_new(NULL, 0);
+  assert_non_null(arena);
+  GlnDiags diags = gln_diags(arena);
+  GlnLineOptions options = gln_line_defaults();
+  assert_int_equal(gln_instrument_tune(GLN_TEXT("ukulele"), &options.instrument), GLN_OK);
+  GlnLine *line = NULL;
+  const GlnSong *song = song_of(arena, "C Am Dm G7 Bb F", 4, NULL);
+  assert_int_equal(gln_line_solve(song, &options, arena, &diags, &line), GLN_OK);
+  assert_int_equal(line->slot_count, GLN_COUNT_OF(frets));
+  for (size_t i = 0; i < line->slot_count; ++i) {
+    char text[GLN_FRETS_TEXT_MAX];
+    (void)gln_frets_print(&line->slots[i].grip.frets, text);
+    assert_string_equal(text, frets[i]);
+  }
+  gln_arena_free(arena);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_open_shapes),
       cmocka_unit_test(test_comping_grips),
       cmocka_unit_test(test_open_song),
+      cmocka_unit_test(test_ukulele_song),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
