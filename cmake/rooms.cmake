@@ -93,9 +93,9 @@ function(gripline_room_tests line)
 endfunction()
 
 # Searches that valgrind would slow to minutes; ASan and UBSan watch them in their own build.
-set(slow_under_valgrind audio.test_loudness audio.test_pitch audio.test_render grip.test_fingering grip.test_name_grips
+set(slow_under_valgrind app.test_play audio.test_loudness audio.test_pitch audio.test_render grip.test_fingering grip.test_name_grips
   grip.test_search grip.test_tunings harmony.test_fewer_chords harmony.test_frames interchange.test_musicxml_write
-  page.test_layout page.test_output page.test_plan_sheet record.test_store route.test_budget route.test_line
+  outside.midi_chords page.test_layout page.test_output page.test_plan_sheet record.test_store route.test_budget route.test_line
   route.test_monotone route.test_taste route.test_textbook route.test_trellis route.test_wishes song.test_faults
   study.test_plan theory.test_identity)
 

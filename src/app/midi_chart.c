@@ -195,14 +195,15 @@ static void add_bar(const Listening *listening, size_t bar, Walk *walk, GlnBuffe
   size_t rest = bar == 0 ? song->pickup : 0;
   GlnBuffer marks = gln_buffer(listening->arena);
   gln_buffer_add_repeated(&marks, GLN_TEXT("/ "), rest);
-  bool shared = rest > 0;
-  const Heard *sounding = NULL;
+  bool shared = rest > 0, first = true;
+  const Heard *sounding = &listening->items[walk->item];
   for (size_t beat = at->beat + rest; beat < end; beat++) {
     while (walk->item + 1 < listening->count && listening->items[walk->item + 1].chord->beat <= beat)
       walk->item++;
     const Heard *item = &listening->items[walk->item];
-    bool begins = sounding == NULL || !goes_on(sounding, item);
-    shared = shared || (begins && sounding != NULL);
+    bool begins = first || !goes_on(sounding, item);
+    shared = shared || (begins && !first);
+    first = false;
     if (begins)
       gln_buffer_add(&marks, symbol_of(item));
     else

@@ -149,76 +149,95 @@ static void part_voices(GlnScoreBar *bar) {
     }
 }
 
+/* The lanes of signs beside a column, nearest first: the lowest step that each holds. */
+typedef struct Lanes {
+  int lowest[16];
+  size_t count;
+} Lanes;
+
+static size_t lane_for(Lanes *lanes, int step) {
+  enum { APART = 6 }; /* a sixth: the signs of such notes do not touch */
+  const size_t most = GLN_COUNT_OF(lanes->lowest);
+  size_t lane = 0;
+  while (lane < lanes->count && lanes->lowest[lane] - step < APART)
+    lane++;
+  if (lane == lanes->count && lanes->count < most)
+    lanes->count++;
+  lane = lane < most ? lane : most - 1;
+  lanes->lowest[lane] = step;
+  return lane;
+}
+
+static void stack_at(GlnScorePiece *piece, int step, Lanes *lanes) {
+  for (size_t n = 0; n < piece->count; n++)
+    if (piece->notes[n].shows && piece->notes[n].step == step)
+      piece->notes[n].column = lane_for(lanes, step);
+}
+
 /* Accidentals of a column: from above, each as near to the heads as those before it leave room. */
 static size_t stack_accidentals(GlnScoreBar *bar, size_t column) {
-  enum { LANES = 16, APART = 6 }; /* a sixth: the signs of such notes do not touch */
-  int lowest[LANES];
-  size_t lanes = 0;
+  Lanes lanes = {.count = 0};
   for (int step = 60; step >= -40; step--)
     for (int voice = 0; voice < GLN_VOICE_COUNT; voice++)
-      for (size_t p = 0; p < bar->written->counts[voice]; p++) {
-        GlnScorePiece *piece = &bar->pieces[voice][p];
-        for (size_t n = 0; piece->place == column && n < piece->count; n++) {
-          if (!piece->notes[n].shows || piece->notes[n].step != step)
-            continue;
-          size_t lane = 0;
-          while (lane < lanes && lowest[lane] - step < APART)
-            lane++;
-          if (lane == lanes && lanes < LANES)
-            lanes++;
-          lane = lane < LANES ? lane : LANES - 1;
-          lowest[lane] = step;
-          piece->notes[n].column = lane;
-        }
-      }
-  return lanes;
+      for (size_t p = 0; p < bar->written->counts[voice]; p++)
+        if (bar->pieces[voice][p].place == column)
+          stack_at(&bar->pieces[voice][p], step, &lanes);
+  return lanes.count;
 }
 
 static double room_of(double quarters) {
   return GLN_STAFF_SPACE * fmax(COLUMN_LEAST, SPACE_SIXTEENTH + SPACE_DOUBLING * log2(fmax(quarters * 4, 1)));
 }
 
-static void measure_columns(GlnScoreBar *bar) {
-  for (size_t c = 0; c < bar->column_count; c++) {
-    GlnScoreColumn *column = &bar->columns[c];
-    size_t lanes = stack_accidentals(bar, c);
-    column->left = SIGN_WIDTH * GLN_STAFF_SPACE * (double)lanes;
-    column->right = GLN_HEAD_WIDTH;
-    double turned = 0;
-    for (int voice = 0; voice < GLN_VOICE_COUNT; voice++)
-      for (size_t p = 0; p < bar->written->counts[voice]; p++) {
-        const GlnScorePiece *piece = &bar->pieces[voice][p];
-        if (piece->place != c || piece->count == 0)
-          continue;
-        double right = piece->shift + GLN_HEAD_WIDTH;
-        for (size_t n = 0; n < piece->count; n++) {
-          right = fmax(right, piece->shift + piece->notes[n].shift + GLN_HEAD_WIDTH);
-          turned = fmax(turned, -piece->notes[n].shift);
-        }
-        right += piece->piece->value.dots > 0 ? GLN_STAFF_SPACE * 0.9 : 0;
-        if (piece->piece->value.unit >= 8 && gln_stems_up(voice)) /* room for a flag */
-          right = fmax(right, GLN_HEAD_WIDTH + GLN_STAFF_SPACE);
-        column->right = fmax(column->right, right);
-      }
-    column->left += turned;
-    GlnRatio next = c + 1 < bar->column_count ? column[1].at : bar->written->quarters;
-    column->wish = room_of(gln_ratio_value(gln_ratio_subtract(next, column->at)));
+/* What a stroke needs to the right of its column; *turned: how far its heads stand to the left. */
+static double right_of(const GlnScorePiece *piece, int voice, double *turned) {
+  double right = piece->shift + GLN_HEAD_WIDTH;
+  for (size_t n = 0; n < piece->count; n++) {
+    right = fmax(right, piece->shift + piece->notes[n].shift + GLN_HEAD_WIDTH);
+    *turned = fmax(*turned, -piece->notes[n].shift);
   }
+  right += piece->piece->value.dots > 0 ? GLN_STAFF_SPACE * 0.9 : 0;
+  if (piece->piece->value.unit >= 8 && gln_stems_up(voice)) /* room for a flag */
+    right = fmax(right, GLN_HEAD_WIDTH + GLN_STAFF_SPACE);
+  return right;
+}
+
+static void measure_column(GlnScoreBar *bar, size_t c) {
+  GlnScoreColumn *column = &bar->columns[c];
+  size_t lanes = stack_accidentals(bar, c);
+  double turned = 0;
+  column->right = GLN_HEAD_WIDTH;
+  for (int voice = 0; voice < GLN_VOICE_COUNT; voice++)
+    for (size_t p = 0; p < bar->written->counts[voice]; p++) {
+      const GlnScorePiece *piece = &bar->pieces[voice][p];
+      if (piece->place == c && piece->count > 0)
+        column->right = fmax(column->right, right_of(piece, voice, &turned));
+    }
+  column->left = SIGN_WIDTH * GLN_STAFF_SPACE * (double)lanes + turned;
+  GlnRatio next = c + 1 < bar->column_count ? column[1].at : bar->written->quarters;
+  column->wish = room_of(gln_ratio_value(gln_ratio_subtract(next, column->at)));
+}
+
+/* A name needs the room up to the next one. */
+static void widen_for_name(GlnScoreBar *bar, size_t c) {
+  double room = 0, need = bar->columns[c].name->ink.right + 6;
+  size_t end = c;
+  for (; end < bar->column_count && (end == c || !bar->columns[end].name); end++)
+    room += bar->columns[end].wish;
+  for (size_t i = c; room > 0 && room < need && i < end; i++)
+    bar->columns[i].wish *= need / room;
+}
+
+static void measure_columns(GlnScoreBar *bar) {
+  for (size_t c = 0; c < bar->column_count; c++)
+    measure_column(bar, c);
   for (size_t c = 0; c < bar->column_count; c++) {
     double next = c + 1 < bar->column_count ? bar->columns[c + 1].left : GLN_STAFF_SPACE * 0.6;
     bar->columns[c].wish = fmax(bar->columns[c].wish, bar->columns[c].right + next + GLN_STAFF_SPACE * 0.4);
   }
-  /* A name needs the room up to the next one. */
-  for (size_t c = 0; c < bar->column_count; c++) {
-    if (!bar->columns[c].name)
-      continue;
-    double room = 0, need = bar->columns[c].name->ink.right + 6;
-    size_t end = c;
-    for (; end < bar->column_count && (end == c || !bar->columns[end].name); end++)
-      room += bar->columns[end].wish;
-    for (size_t i = c; room > 0 && room < need && i < end; i++)
-      bar->columns[i].wish *= need / room;
-  }
+  for (size_t c = 0; c < bar->column_count; c++)
+    if (bar->columns[c].name)
+      widen_for_name(bar, c);
   bar->width = bar->columns[0].left;
   for (size_t c = 0; c < bar->column_count; c++)
     bar->width += bar->columns[c].wish;

@@ -196,14 +196,16 @@ static void draw_rule(GlnSheet *sheet) {
 
 /* ---- foot ---- */
 
-static const char *const cautions[] = {
-    "Hands: warm up first; rest five minutes in every half hour; stop at pain, tingling, numbness or "
-    "weakness, and see a "
-    "clinician if it does not pass. This sheet is no medical advice.",
-    "Ears: play along at a moderate level, and rest them too; ringing or dulled hearing means it was too "
-    "loud.",
-    "Charts and melodies of others may be protected: copy and share them only where you have the right to.",
-};
+#define HANDS                                                                                                \
+  "Hands: warm up first; rest five minutes in every half hour; stop at pain, tingling, numbness or "         \
+  "weakness, "                                                                                               \
+  "and see a clinician if it does not pass. This sheet is no medical advice."
+#define EARS                                                                                                 \
+  "Ears: play along at a moderate level, and rest them too; ringing or dulled hearing means it was too "     \
+  "loud."
+#define RIGHTS                                                                                               \
+  "Charts and melodies of others may be protected: copy and share them only where you have the right to."
+static const char *const cautions[] = {HANDS, EARS, RIGHTS};
 
 static double paragraph_height(const GlnSheet *sheet, GlnText words, GlnFace face, double size) {
   double height = 0;

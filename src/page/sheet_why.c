@@ -102,39 +102,43 @@ static double slot_x(const Why *why, const Row *row, size_t bar, size_t slot) {
   return why->sheet->left + row->bar_width * ((double)(bar - row->first) + (all > 0 ? into / all : 0));
 }
 
-static void draw_bands(const Why *why, const Row *row) {
+/* A slot of a row: which bar it is in, and which it is of the song's. */
+typedef struct Spot {
+  size_t bar, slot;
+} Spot;
+
+static Spot next_spot(const Why *why, const Row *row, Spot spot) {
+  if (++spot.slot >= why->bars[spot.bar].end) {
+    spot.bar++;
+    spot.slot = spot.bar < row->end ? why->bars[spot.bar].first : 0;
+  }
+  return spot;
+}
+
+static void draw_band(const Why *why, const Row *row, const GlnRegion *region, double left, double right) {
   GlnCanvas *canvas = why->sheet->canvas;
-  for (size_t b = row->first; b < row->end;) {
-    /* A stretch of one key, from slot to slot of the row. */
-    size_t bar = b, slot = why->bars[b].first;
-    while (bar < row->end) {
-      const GlnRegion *region = region_at(why, slot);
-      double left = slot_x(why, row, bar, slot);
-      size_t last_bar = bar, last = slot;
-      bool goes_on = true;
-      while (goes_on) {
-        if (++last >= why->bars[last_bar].end) {
-          last_bar++;
-          last = last_bar < row->end ? why->bars[last_bar].first : 0;
-        }
-        goes_on = last_bar < row->end && region_at(why, last) == region;
-      }
-      double right = last_bar < row->end
-                         ? slot_x(why, row, last_bar, last)
-                         : why->sheet->left + row->bar_width * (double)(row->end - row->first);
-      if (region) {
-        gln_canvas_block(canvas, "key", GLN_TEXT(""));
-        gln_canvas_area(canvas, (GlnBox){left + 0.6, row->top, right - 0.6, row->top + BAND_ROW - 2}, 2, 0,
-                        BAND_SHADE);
-        GlnText words = key_words(why, region);
-        if (gln_canvas_measure(canvas, words, GLN_FACE_TEXT, BAND_SIZE) < right - left - 8)
-          (void)gln_canvas_words(canvas, words, GLN_FACE_TEXT, BAND_SIZE, left + 5, row->top + 8.2,
-                                 GLN_ALIGN_LEFT, GLN_INK);
-      }
-      bar = last_bar;
-      slot = last;
-    }
-    b = bar;
+  gln_canvas_block(canvas, "key", GLN_TEXT(""));
+  gln_canvas_area(canvas, (GlnBox){left + 0.6, row->top, right - 0.6, row->top + BAND_ROW - 2}, 2, 0,
+                  BAND_SHADE);
+  GlnText words = key_words(why, region);
+  if (gln_canvas_measure(canvas, words, GLN_FACE_TEXT, BAND_SIZE) < right - left - 8)
+    (void)gln_canvas_words(canvas, words, GLN_FACE_TEXT, BAND_SIZE, left + 5, row->top + 8.2, GLN_ALIGN_LEFT,
+                           GLN_INK);
+}
+
+/* A band for each stretch of one key, from slot to slot of the row. */
+static void draw_bands(const Why *why, const Row *row) {
+  Spot spot = {row->first, why->bars[row->first].first};
+  while (spot.bar < row->end) {
+    const GlnRegion *region = region_at(why, spot.slot);
+    Spot end = next_spot(why, row, spot);
+    while (end.bar < row->end && region_at(why, end.slot) == region)
+      end = next_spot(why, row, end);
+    double right = end.bar < row->end ? slot_x(why, row, end.bar, end.slot)
+                                      : why->sheet->left + row->bar_width * (double)(row->end - row->first);
+    if (region)
+      draw_band(why, row, region, slot_x(why, row, spot.bar, spot.slot), right);
+    spot = end;
   }
 }
 

@@ -78,7 +78,7 @@ GLN_MUST_USE GlnStatus gln_grips_rank_between(const GlnGripList *list, const Gln
   X(GLN_COST_MOVE, "move", 1.3, "seconds the hand needs for the change, more when time is short")            \
   X(GLN_COST_TRAVEL, "travel", 0.09, "centimetres the hand goes along the neck past half a fret")            \
   X(GLN_COST_LEAD, "lead", 0.03, "semitones the upper voices go in all")                                     \
-  X(GLN_COST_GUIDE, "guide", 0.3, "3rds and 7ths of seventh chords that do not go on by step or stay")      \
+  X(GLN_COST_GUIDE, "guide", 0.3, "3rds and 7ths of seventh chords that do not go on by step or stay")       \
   X(GLN_COST_TOP, "top", 0.05, "semitones the top voice leaps past a third")                                 \
   X(GLN_COST_BASS, "bass", 0.05,                                                                             \
     "semitones the bass goes past the nearest place of its note, and past a fifth")                          \
