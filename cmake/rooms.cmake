@@ -93,11 +93,12 @@ function(gripline_room_tests line)
 endfunction()
 
 # Searches that valgrind would slow to minutes; ASan and UBSan watch them in their own build.
-set(slow_under_valgrind app.test_play audio.test_loudness audio.test_pitch audio.test_render grip.test_fingering grip.test_name_grips
-  grip.test_search grip.test_tunings harmony.test_fewer_chords harmony.test_frames interchange.test_musicxml_write
-  outside.midi_chords page.test_layout page.test_output page.test_plan_sheet record.test_store route.test_budget route.test_line
-  route.test_monotone route.test_taste route.test_textbook route.test_trellis route.test_wishes song.test_faults
-  study.test_plan theory.test_identity)
+set(slow_under_valgrind app.test_line_wishes app.test_play app.test_round_trip audio.test_loudness audio.test_pitch audio.test_render
+  grip.test_fingering grip.test_name_grips grip.test_search grip.test_tunings harmony.test_fewer_chords
+  harmony.test_frames interchange.test_musicxml_write outside.midi_chords outside.progressions page.test_curve
+  page.test_layout page.test_output page.test_plan_sheet record.test_store route.test_budget route.test_line
+  route.test_monotone route.test_readings route.test_taste route.test_textbook route.test_trellis
+  route.test_wishes song.test_faults study.test_plan theory.test_identity)
 
 # gripline_test(NAME SOURCE ROOM...): a cmocka program linked to the rooms, run from the source folder.
 function(gripline_test name source)

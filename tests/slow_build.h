@@ -13,7 +13,7 @@
 #define SLOW_BUILD 0
 #endif
 
-/* Of n seeded cases, how many this build runs: all, or a fifth. */
-#define SEEDED(n) (SLOW_BUILD ? (n) / 5 : (n))
+/* Of n seeded cases, how many this build runs: all, or a tenth. */
+#define SEEDED(n) (SLOW_BUILD ? (n) / 10 : (n))
 
 #endif

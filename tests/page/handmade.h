@@ -253,7 +253,7 @@ static inline GlnSheetMatter handmade_matter(Handmade *made, const char *feel_na
     held[i].bar_start = gln_ratio_subtract(slot->start, gln_ratio_multiply(slot->event->beat, unit));
     steps[i] = (GlnStep){.chord = &slot->event->chord, .start = slot->start, .quarters = slot->quarters};
     steps[i].bar_starts = slot->event->beat.num == 0;
-    steps[i].phrase_starts = i == 0 || slot[-1].section != slot->section;
+    steps[i].phrase_starts = i == 0 || line->slots[i - 1].slot->section != slot->section;
   }
   GlnFeelBook *book = NULL;
   const GlnFeel *feel = NULL;

@@ -38,8 +38,15 @@ static Place *open_place(void) {
 }
 
 static void remove_all(const Place *place) {
-  static const char *const ends[] = {
-      "", "-wal", "-shm", "-journal", ".backup", ".backup.new", ".version-1.backup", ".version-1.backup.new"};
+  static const char *const ends[] = {"",
+                                     "-wal",
+                                     "-shm",
+                                     "-journal",
+                                     ".backup",
+                                     ".backup.new",
+                                     ".backup.new-journal",
+                                     ".version-1.backup",
+                                     ".version-1.backup.new"};
   for (size_t i = 0; i < GLN_COUNT_OF(ends); i++) {
     char name[200];
     (void)snprintf(name, sizeof name, "%s%s", place->path, ends[i]);

@@ -14,7 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#define SONGS      500
+#define SONGS      (SLOW_BUILD ? 100 : 500)
 #define CHORDS_MAX 5
 #define WAYS_MAX   60000.0 /* through one song, so that the test takes seconds */
 
@@ -312,7 +312,7 @@ static void test_rejected(void **state) {
   (void)state;
   uint32_t from_seed = 10001;
   int asked = 0, pinned = 0;
-  for (int n = 0; n < 120; ++n, ++from_seed) {
+  for (int n = 0; n < SEEDED(120); ++n, ++from_seed) {
     Case made;
     draw_case(&made, &from_seed);
     GlnLine *line = NULL;
@@ -406,7 +406,7 @@ static void test_alternatives(void **state) {
   (void)state;
   uint32_t from_seed = 20001;
   size_t others = 0;
-  for (int n = 0; n < 120; ++n, ++from_seed) {
+  for (int n = 0; n < SEEDED(120); ++n, ++from_seed) {
     Case made;
     draw_case(&made, &from_seed);
     GlnLine **lines = NULL;
@@ -506,7 +506,7 @@ static void test_vary(void **state) {
   (void)state;
   uint32_t from_seed = 30001;
   int varied = 0;
-  for (int n = 0; n < 150; ++n, ++from_seed) {
+  for (int n = 0; n < SEEDED(150); ++n, ++from_seed) {
     Case made;
     draw_case(&made, &from_seed);
     size_t grips[4 * CHORDS_MAX] = {0}, first = made.chords, count = made.song->slot_count;
