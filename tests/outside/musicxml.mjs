@@ -2,11 +2,15 @@
 // general-purpose reader, musicxml-io 0.9.6 (MIT): the same measures, harmonies, frames and notes as it is asked for here.
 // Facts: MusicXML 4.0, W3C Music Notation Community Group; data/musicxml/musicxml.xsd.
 import assert from 'node:assert/strict';
+import { webcrypto } from 'node:crypto';
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parse } from 'musicxml-io';
+
+// Node 18 has it, but not by this name.
+globalThis.crypto ??= webcrypto;
 
 const gripline = process.argv[2];
 const folder = mkdtempSync(join(tmpdir(), 'gripline-'));
