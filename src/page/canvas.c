@@ -126,9 +126,7 @@ static void mark_add(GlnCanvas *canvas, GlnMark mark, const GlnSpot *spots, size
   page->marks[page->count++] = mark;
 }
 
-void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, double width, double shade,
-                     bool round_ends) {
-  assert(count >= 2 && width > 0);
+static GlnBox box_of(const GlnSpot *spots, size_t count) {
   GlnBox box = {spots[0].x, spots[0].y, spots[0].x, spots[0].y};
   for (size_t i = 1; i < count; i++) {
     box.left = fmin(box.left, spots[i].x);
@@ -136,6 +134,13 @@ void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, doub
     box.top = fmin(box.top, spots[i].y);
     box.bottom = fmax(box.bottom, spots[i].y);
   }
+  return box;
+}
+
+void gln_canvas_line(GlnCanvas *canvas, const GlnSpot *spots, size_t count, double width, double shade,
+                     bool round_ends) {
+  assert(count >= 2 && width > 0);
+  GlnBox box = box_of(spots, count);
   /* Half the stroke: across the line alone where a straight line has flat ends, else on every side. */
   double wide = width / 2, high = width / 2;
   double length = hypot(spots[1].x - spots[0].x, spots[1].y - spots[0].y);
@@ -166,14 +171,8 @@ void gln_canvas_area(GlnCanvas *canvas, GlnBox box, double radius, double width,
 }
 
 void gln_canvas_shape_fill(GlnCanvas *canvas, const GlnSpot *corners, size_t count, double shade) {
-  GlnBox box = {corners[0].x, corners[0].y, corners[0].x, corners[0].y};
-  for (size_t i = 1; i < count; i++) {
-    box.left = fmin(box.left, corners[i].x);
-    box.right = fmax(box.right, corners[i].x);
-    box.top = fmin(box.top, corners[i].y);
-    box.bottom = fmax(box.bottom, corners[i].y);
-  }
-  mark_add(canvas, (GlnMark){.kind = GLN_MARK_SHAPE, .box = box, .shade = shade}, corners, count);
+  mark_add(canvas, (GlnMark){.kind = GLN_MARK_SHAPE, .box = box_of(corners, count), .shade = shade}, corners,
+           count);
 }
 
 void gln_canvas_disc(GlnCanvas *canvas, double x, double y, double radius, double width, double shade) {

@@ -337,23 +337,35 @@ static void find_beams(GlnScoreBar *bar, int voice) {
   }
 }
 
+/* The columns, and each voice's pieces at theirs, still without heads. */
+static bool begin_bar(GlnCanvas *canvas, const GlnSong *song, GlnScoreBar *bar) {
+  if (!find_columns(canvas, song, bar))
+    return false;
+  for (int voice = 0; voice < GLN_VOICE_COUNT; voice++) {
+    bar->pieces[voice] = GLN_NEW(canvas->arena, GlnScorePiece, bar->written->counts[voice]);
+    if (bar->pieces[voice] == NULL)
+      return false;
+    for (size_t p = 0; p < bar->written->counts[voice]; p++) {
+      const GlnNotationPiece *from = &bar->written->pieces[voice][p];
+      bar->pieces[voice][p].piece = from;
+      bar->pieces[voice][p].place = column_at(bar, from->start);
+    }
+  }
+  return true;
+}
+
 void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song,
                                    const GlnScoreNote heads[GLN_VOICE_COUNT], GlnScoreBar *bar) {
-  bool good = find_columns(canvas, song, bar);
-  for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++) {
-    bar->pieces[voice] = GLN_NEW(canvas->arena, GlnScorePiece, bar->written->counts[voice]);
-    good = bar->pieces[voice] != NULL;
+  bool good = begin_bar(canvas, song, bar);
+  for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++)
     for (size_t p = 0; good && p < bar->written->counts[voice]; p++) {
       GlnScorePiece *piece = &bar->pieces[voice][p];
-      piece->piece = &bar->written->pieces[voice][p];
-      piece->place = column_at(bar, piece->piece->start);
       piece->notes = GLN_NEW(canvas->arena, GlnScoreNote, 1);
       good = piece->notes != NULL;
       if (good)
         piece->notes[0] = heads[voice];
       piece->count = piece->piece->count > 0;
     }
-  }
   if (!good) {
     gln_canvas_fail(canvas, GLN_MEMORY);
     return;
@@ -368,19 +380,14 @@ void gln_score_bar_prepare_slashes(GlnCanvas *canvas, const GlnSong *song,
 
 void gln_score_bar_prepare(GlnCanvas *canvas, const GlnSong *song, GlnKey key,
                            const GlnInstrument *instrument, GlnScoreBar *bar) {
-  bool good = find_columns(canvas, song, bar);
-  for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++) {
-    bar->pieces[voice] = GLN_NEW(canvas->arena, GlnScorePiece, bar->written->counts[voice]);
-    good = bar->pieces[voice] != NULL;
+  bool good = begin_bar(canvas, song, bar);
+  for (int voice = 0; good && voice < GLN_VOICE_COUNT; voice++)
     for (size_t p = 0; good && p < bar->written->counts[voice]; p++) {
       GlnScorePiece *piece = &bar->pieces[voice][p];
-      piece->piece = &bar->written->pieces[voice][p];
-      piece->place = column_at(bar, piece->piece->start);
       good = fill_piece(canvas, song, key, instrument, bar, piece);
       if (good)
         shift_seconds(piece, gln_stems_up(voice));
     }
-  }
   if (!good) {
     gln_canvas_fail(canvas, GLN_MEMORY);
     return;

@@ -143,16 +143,21 @@ static void test_ended_by_signal(void **state) {
     }
 }
 
+/* q ends the program, and puts the terminal back. */
+static void leave_by_key(Terminal *terminal) {
+  type(terminal, "q");
+  int status = end_of(terminal);
+  assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  assert_true(is_as_before(terminal));
+  leave(terminal);
+}
+
 static void test_ended_by_key(void **state) {
   (void)state;
   Terminal terminal;
   start(&terminal);
   assert_true(comes_to(&terminal, waits_for_key));
-  type(&terminal, "q");
-  int status = end_of(&terminal);
-  assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
-  assert_true(is_as_before(&terminal));
-  leave(&terminal);
+  leave_by_key(&terminal);
 }
 
 /* Stopped, the shell has its terminal back; gone on with, the next key is read as before. */
@@ -167,11 +172,7 @@ static void test_stopped(void **state) {
     assert_int_equal(kill(terminal.program, SIGCONT), 0);
     assert_true(comes_to(&terminal, waits_for_key));
   }
-  type(&terminal, "q");
-  int status = end_of(&terminal);
-  assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
-  assert_true(is_as_before(&terminal));
-  leave(&terminal);
+  leave_by_key(&terminal);
 }
 
 int main(int argc, char *argv[]) {
