@@ -200,9 +200,7 @@ static void add_symbol(const GlnChord *chord, GlnBuffer *out) {
 /* "Eb, Bb and C": tones of the chord that the other lacks; returns how many. */
 static size_t add_tones_without(const GlnChord *chord, const GlnChord *other, GlnBuffer *out) {
   unsigned wanted = (unsigned)gln_chord_pitch_classes(chord) & ~(unsigned)gln_chord_pitch_classes(other);
-  size_t count = 0, added = 0;
-  for (unsigned bits = wanted; bits != 0; bits &= bits - 1)
-    count++;
+  size_t count = (size_t)gln_bit_count(wanted), added = 0;
   for (int t = 0; t < chord->tone_count && added < count; t++) {
     unsigned bit = 1u << chord->tones[t].pitch_class;
     if ((wanted & bit) == 0)

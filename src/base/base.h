@@ -79,6 +79,16 @@ typedef struct GlnArenaMark {
 GlnArenaMark gln_arena_mark(const GlnArena *arena);
 void gln_arena_rewind(GlnArena *arena, GlnArenaMark mark);
 
+/* ---- sets as bits ------------------------------------------------------------------------------------ */
+
+/* How many bits are set. In the header, since inner loops count tones with it. */
+static inline int gln_bit_count(uint64_t bits) {
+  int count = 0;
+  for (; bits != 0; bits &= bits - 1)
+    count++;
+  return count;
+}
+
 /* ---- text: borrowed slices of UTF-8 --------------------------------------------------------------- */
 
 typedef struct GlnText {

@@ -17,13 +17,6 @@ static uint16_t bits_of_own(const GlnChord *chord) {
   return bits;
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static bool has_third(uint16_t tones) {
   return (tones & (1u << 3 | 1u << 4)) != 0;
 }
@@ -42,7 +35,7 @@ static bool plain_enough(const GlnChord *chord) {
 
 static void add_formula(GlnNamer *namer, const GlnChord *chord) {
   uint16_t tones = bits_of_own(chord);
-  if (count_bits(tones) < 2)
+  if (gln_bit_count(tones) < 2)
     return; /* one note is no chord */
   namer->formulas[namer->formula_count++] = (GlnFormula){
       .chord = *chord, .tones = tones, .cost = gln_formula_cost(chord), .under_slash = plain_enough(chord)};
@@ -243,7 +236,7 @@ static void keep(Shortlist *list, GlnName name) {
  * hold, a root that does not sound is as far-fetched as anywhere. */
 static GlnRegister register_of(GlnNoteSet sounding, GlnNameKind kind, const GlnFormula *formula) {
   bool too_large =
-      formula->chord.own_count > FEW_STRINGS && count_bits(sounding.pitch_classes) == FEW_STRINGS;
+      formula->chord.own_count > FEW_STRINGS && gln_bit_count(sounding.pitch_classes) == FEW_STRINGS;
   if (sounding.few && (kind != GLN_NAME_ROOTLESS || too_large))
     return GLN_REGISTER_FEW;
   return sounding.high ? GLN_REGISTER_HIGH : GLN_REGISTER_LOW;

@@ -35,13 +35,6 @@ static bool in_set(uint16_t set, int pitch_class) {
   return (set >> pitch_class & 1) != 0;
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static bool has_number(const GlnChord *chord, int number) {
   for (int t = 0; t < chord->own_count; t++)
     if (chord->tones[t].degree.number == number)
@@ -78,7 +71,7 @@ static void reader_make(const GlnChord *chord, const GlnInstrument *instrument, 
   gln_hand_map_make(instrument, hand, &gln_hold_weights, &reader->map);
   gln_hand_map_make(instrument, &reader->wide_hand, &gln_hold_weights, &reader->wide);
   reader->stacked = stacked_notes(chord);
-  if (count_bits(reader->needs.must) + reader->needs.group_count > instrument->string_count)
+  if (gln_bit_count(reader->needs.must) + reader->needs.group_count > instrument->string_count)
     reader->room = instrument->string_count;
   /* Where the lowest string need not sound lowest, players leave the bass to another instrument. */
   if (chord->has_bass && !gln_instrument_reentrant(instrument))
@@ -116,7 +109,7 @@ static GlnHeard hear(const Reader *reader, const GlnFrets *frets) {
 static bool makes_chord(const Reader *reader, uint16_t classes, int voices) {
   uint16_t own = classes & reader->needs.pitch_classes;
   return gln_tones_admissible(&reader->needs, own, voices, false) ||
-         (reader->room > 0 && count_bits(own) >= reader->room);
+         (reader->room > 0 && gln_bit_count(own) >= reader->room);
 }
 
 static bool sounds_right(const Reader *reader, const GlnHeard *heard) {

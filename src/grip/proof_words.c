@@ -24,16 +24,9 @@ static const char *list_joint(int at, int count) {
   return at == 0 ? "" : at == count - 1 ? " and " : ", ";
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static void describe_foreign(const GlnProof *proof, const GlnChord *chord, const GlnInstrument *instrument,
                              GlnBuffer *out) {
-  int count = count_bits(proof->foreign_strings), at = 0;
+  int count = gln_bit_count(proof->foreign_strings), at = 0;
   for (int s = 0; s < proof->frets.string_count; s++) {
     if ((proof->foreign_strings >> s & 1) == 0)
       continue;
@@ -46,7 +39,7 @@ static void describe_foreign(const GlnProof *proof, const GlnChord *chord, const
 }
 
 static void describe_missing(const GlnProof *proof, const GlnChord *chord, GlnBuffer *out) {
-  int count = count_bits(proof->missing_tones), at = 0;
+  int count = gln_bit_count(proof->missing_tones), at = 0;
   for (int t = 0; t < chord->tone_count; t++) {
     if ((proof->missing_tones >> t & 1) == 0)
       continue;

@@ -54,13 +54,6 @@ typedef struct Node {
   bool has_lowest, has_open;
 } Node;
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 /* ---- windows
  * ------------------------------------------------------------------------------------------------- */
 
@@ -181,7 +174,7 @@ static bool can_be_covered(const Search *search, const Node *node, int string) {
   uint16_t must = (uint16_t)((needs->must | (search->root_needed ? needs->root : 0)) & ~node->classes);
   if ((must & ~to_come) != 0)
     return false;
-  int missing = count_bits(must) + missing_groups(needs, node, to_come, must);
+  int missing = gln_bit_count(must) + missing_groups(needs, node, to_come, must);
   return missing <= window->strings_from[string];
 }
 
@@ -342,7 +335,7 @@ static uint16_t wanted_bass(const GlnGripQuery *query) {
 /* Without a bass, as players of four strings do: the root sounds where the strings can hold the whole chord. */
 static bool needs_root(const Search *search, uint16_t bass_classes) {
   if (has_no_bass(search->query))
-    return count_bits(search->needs.pitch_classes) <= search->query->instrument->string_count;
+    return gln_bit_count(search->needs.pitch_classes) <= search->query->instrument->string_count;
   return (bass_classes & ~search->needs.root) == 0;
 }
 
@@ -350,7 +343,7 @@ static bool needs_root(const Search *search, uint16_t bass_classes) {
 static int most_strings(const Search *search) {
   const GlnGripQuery *query = search->query;
   int strings = query->instrument->string_count;
-  int usable = query->strings != 0 ? count_bits(query->strings & ((1u << strings) - 1u)) : strings;
+  int usable = query->strings != 0 ? gln_bit_count(query->strings & ((1u << strings) - 1u)) : strings;
   return usable < search->voices_max ? usable : search->voices_max;
 }
 

@@ -47,12 +47,9 @@ static bool is_shell(const GlnChord *chord, const GlnGrip *grip) {
 
 static int different_classes(const GlnChord *chord) {
   uint16_t classes = 0;
-  int count = 0;
   for (int t = 0; t < chord->tone_count; t++)
     classes |= (uint16_t)(1u << chord->tones[t].pitch_class);
-  for (unsigned rest = classes; rest != 0; rest &= rest - 1)
-    count++;
-  return count;
+  return gln_bit_count(classes);
 }
 
 /* Close position and its drops, by voices counted from the top. */

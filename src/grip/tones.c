@@ -5,13 +5,6 @@ static uint16_t class_bit(int pitch_class) {
   return (uint16_t)(1u << pitch_class);
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static void need_group(GlnToneNeeds *needs, const GlnChord *chord, int tone) {
   int8_t group = chord->tones[tone].group;
   uint16_t members = 0;
@@ -56,7 +49,7 @@ GlnToneNeeds gln_tone_needs(const GlnChord *chord) {
     else if (tone->role == GLN_ROLE_COLOUR)
       need_colour(&needs, chord, t);
   }
-  int different = count_bits(needs.pitch_classes);
+  int different = gln_bit_count(needs.pitch_classes);
   needs.least = (int8_t)(different < 3 ? different : 3);
   return needs;
 }
@@ -73,7 +66,7 @@ bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, int voic
     return false;
   if (root_needed && (needs->root & ~sounding) != 0)
     return false;
-  if (count_bits(sounding) < needs->least || !groups_sound(needs, sounding, voices))
+  if (gln_bit_count(sounding) < needs->least || !groups_sound(needs, sounding, voices))
     return false;
   for (int c = 0; c < needs->colour_count; c++)
     if ((needs->colour[c].tone & sounding) == 0 && (needs->colour[c].higher & sounding) == 0)
@@ -85,7 +78,7 @@ bool gln_tones_admissible(const GlnToneNeeds *needs, uint16_t sounding, int voic
 
 static int fewest_strings(const GlnToneNeeds *needs, int strings, bool root_needed) {
   int groups = strings <= GLN_GROUPS_JOIN_VOICES && needs->group_count > 1 ? 1 : needs->group_count;
-  return count_bits((unsigned)(needs->must | (root_needed ? needs->root : 0))) + groups;
+  return gln_bit_count((unsigned)(needs->must | (root_needed ? needs->root : 0))) + groups;
 }
 
 /* An altered 5th, then the tensions from the lowest up: what says which chord it is, and what stands on top, stays longest.

@@ -62,13 +62,6 @@ static unsigned key_bits(GlnKey key) {
   return (wide | wide >> 12) & 0xFFFU;
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static double cost_of_tones(const GlnChord *old, const GlnChord *new, unsigned key) {
   unsigned ours = gln_chord_pitch_classes(old), theirs = gln_chord_pitch_classes(new), seen = 0;
   double cost = 0;
@@ -78,7 +71,7 @@ static double cost_of_tones(const GlnChord *old, const GlnChord *new, unsigned k
     seen |= bit;
   }
   unsigned fresh = theirs & ~ours;
-  cost += NEW_OF_KEY * count_bits(fresh & key) + NEW_TONE * count_bits(fresh & ~key & 0xFFFu);
+  cost += NEW_OF_KEY * gln_bit_count(fresh & key) + NEW_TONE * gln_bit_count(fresh & ~key & 0xFFFu);
   return cost + (gln_note_pitch_class(old->bass) != gln_note_pitch_class(new->bass) ? OTHER_BASS : 0);
 }
 

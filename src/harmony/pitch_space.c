@@ -38,15 +38,8 @@ static GlnBasicSpace basic_space(const GlnChord *chord, GlnKey key) {
   return space;
 }
 
-static int bits_in(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static int new_in(uint16_t goal, uint16_t start) {
-  return bits_in((unsigned)(goal & ~start));
+  return gln_bit_count((unsigned)(goal & ~start));
 }
 
 /* Sharps (+) or flats (-) of the key's collection, from the tonic's pitch class alone. */

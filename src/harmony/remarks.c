@@ -156,12 +156,8 @@ static void add_chord_name(GlnBuffer *out, const GlnChord *chord) {
 
 /* Notes that the chords on both sides of the border share. */
 static int shared_notes(const GlnStep *steps, size_t before, size_t after) {
-  unsigned both =
-      gln_chord_pitch_classes(steps[before].chord) & (unsigned)gln_chord_pitch_classes(steps[after].chord);
-  int count = 0;
-  for (; both != 0; both &= both - 1)
-    count++;
-  return count;
+  return gln_bit_count(gln_chord_pitch_classes(steps[before].chord) &
+                       (unsigned)gln_chord_pitch_classes(steps[after].chord));
 }
 
 /* Does the run go on as the ii of another dominant? */

@@ -39,13 +39,6 @@ static uint16_t key_bits(GlnKey key) {
   return (uint16_t)((wide | wide >> 12) & 0xFFFU);
 }
 
-static int bits_in(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1)
-    count++;
-  return count;
-}
-
 static bool has_third(const GlnChord *chord) {
   for (int t = 0; t < chord->own_count; t++)
     if (chord->tones[t].degree.number == 3)
@@ -68,17 +61,19 @@ static bool same_own_tones(const GlnChord *a, const GlnChord *b) {
 static bool notes_hold(const GlnStandinPlace *place, const GlnChord *chord, uint32_t claims) {
   unsigned old = gln_chord_pitch_classes(place->chord), new = gln_chord_pitch_classes(chord);
   unsigned key = key_bits(place->key);
-  int common = bits_in(old & new);
+  int common = gln_bit_count(old & new);
   unsigned old_guides = guides(place->chord);
   return ((claims & GLN_CLAIM_KEEPS_ALL) == 0 || (old & ~new) == 0) &&
          ((claims & GLN_CLAIM_WITHIN) == 0 || (new & ~old) == 0) &&
          ((claims & GLN_CLAIM_NEW_IN_KEY) == 0 || (new & ~old & ~key) == 0) &&
          ((claims & GLN_CLAIM_IN_KEY) == 0 || ((old | new) & ~key) == 0) &&
-         ((claims & GLN_CLAIM_GUIDES) == 0 || (old_guides == guides(chord) && bits_in(old_guides) == 2)) &&
+         ((claims & GLN_CLAIM_GUIDES) == 0 ||
+          (old_guides == guides(chord) && gln_bit_count(old_guides) == 2)) &&
          ((claims & GLN_CLAIM_COMMON_1) == 0 || common >= 1) &&
          ((claims & GLN_CLAIM_COMMON_2) == 0 || common >= 2) &&
          ((claims & GLN_CLAIM_COMMON_3) == 0 || common >= 3) &&
-         ((claims & GLN_CLAIM_KEEPS_GUIDES) == 0 || (bits_in(old_guides) == 2 && (old_guides & ~new) == 0)) &&
+         ((claims & GLN_CLAIM_KEEPS_GUIDES) == 0 ||
+          (gln_bit_count(old_guides) == 2 && (old_guides & ~new) == 0)) &&
          ((claims & GLN_CLAIM_NO_THIRD) == 0 || (has_third(place->chord) && !has_third(chord)));
 }
 
@@ -187,7 +182,7 @@ static void add_note(GlnBuffer *out, GlnNote note) {
 
 /* The chord's tones of these pitch classes: "C, E and G". */
 static void add_tones(GlnBuffer *out, const GlnChord *chord, unsigned wanted) {
-  int left = bits_in(wanted & gln_chord_pitch_classes(chord));
+  int left = gln_bit_count(wanted & gln_chord_pitch_classes(chord));
   for (int t = 0; t < chord->tone_count && left > 0; t++) {
     unsigned bit = 1u << chord->tones[t].pitch_class;
     if ((wanted & bit) == 0)

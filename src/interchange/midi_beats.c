@@ -176,13 +176,6 @@ size_t gln_midi_beat_at(const GlnMidiHearing *hearing, double quarters) {
   return low;
 }
 
-static int count_classes(uint16_t classes) {
-  int count = 0;
-  for (; classes != 0; classes &= (uint16_t)(classes - 1))
-    count++;
-  return count;
-}
-
 static void weigh(GlnMidiBeat *beat, int pitch, double weight) {
   int class = pitch % 12;
   beat->weight[class] += (float)weight;
@@ -256,7 +249,7 @@ static void place_notes(GlnMidiHearing *hearing) {
       classes = 0;
     last = start;
     classes |= (uint16_t)(1U << note->pitch % 12);
-    beat->block = beat->block || count_classes(classes) >= 3;
+    beat->block = beat->block || gln_bit_count(classes) >= 3;
   }
   move_late_notes(hearing);
 }

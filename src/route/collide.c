@@ -136,16 +136,9 @@ static void add_wish(const Collision *collision, Wish wish, GlnBuffer *out) {
   }
 }
 
-static int count_wishes(unsigned wishes) {
-  int count = 0;
-  for (; wishes != 0; wishes &= wishes - 1U)
-    ++count;
-  return count;
-}
-
 /* "the top note E5, the region of frets 1-3 and no open string" */
 static void add_wishes(const Collision *collision, GlnBuffer *out) {
-  int left = count_wishes(collision->wishes);
+  int left = gln_bit_count(collision->wishes);
   for (int w = 0; w < WISH_COUNT; ++w) {
     if ((collision->wishes >> w & 1U) == 0)
       continue;
@@ -231,9 +224,9 @@ static void add_nearest_strings(const GlnGripQuery *query, const GlnGripList *li
     for (int s = 0; s < list->grips[g].frets.string_count; ++s)
       if (list->grips[g].frets.fret[s] >= 0)
         strings |= 1U << s;
-    if (count_wishes(strings) >= fewest)
+    if (gln_bit_count(strings) >= fewest)
       continue;
-    fewest = count_wishes(strings);
+    fewest = gln_bit_count(strings);
     best = strings;
   }
   gln_buffer_add_string(out, "strings ");
@@ -315,7 +308,7 @@ static GlnStatus tell(const Collision *collision, GlnDiags *diags) {
   GlnBuffer wishes = gln_buffer(collision->arena), nearest = gln_buffer(collision->arena);
   add_wishes(collision, &wishes);
   GLN_TRY(add_nearest_of_all(collision, &nearest));
-  bool of_top = collision->wishes == 1U << WISH_TOP, one = count_wishes(collision->wishes) == 1;
+  bool of_top = collision->wishes == 1U << WISH_TOP, one = gln_bit_count(collision->wishes) == 1;
   size_t at = of_top ? event->top_offset : event->offset;
   GlnBuffer problem = gln_buffer(collision->arena);
   if (of_top) {

@@ -206,10 +206,7 @@ static const struct {
 static const int8_t lowest_clear[] = {0, 52, 51, 48, 46, 46, 47, 34};
 
 bool gln_chord_is_plain(const GlnChord *chord) {
-  int count = 0;
-  for (unsigned classes = gln_chord_pitch_classes(chord); classes != 0; classes &= classes - 1U)
-    ++count;
-  return count <= 3;
+  return gln_bit_count(gln_chord_pitch_classes(chord)) <= 3;
 }
 
 static double omitted_cost(const GlnChord *chord, const GlnGrip *grip, bool triad) {

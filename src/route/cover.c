@@ -25,16 +25,14 @@ typedef struct Search {
 static uint32_t bits_in(const uint64_t *set, uint32_t words) {
   uint32_t count = 0;
   for (uint32_t w = 0; w < words; ++w)
-    for (uint64_t rest = set[w]; rest != 0; rest &= rest - 1)
-      ++count;
+    count += (uint32_t)gln_bit_count(set[w]);
   return count;
 }
 
 static uint32_t shared_bits(const uint64_t *a, const uint64_t *b, uint32_t words) {
   uint32_t count = 0;
   for (uint32_t w = 0; w < words; ++w)
-    for (uint64_t rest = a[w] & b[w]; rest != 0; rest &= rest - 1)
-      ++count;
+    count += (uint32_t)gln_bit_count(a[w] & b[w]);
   return count;
 }
 

@@ -58,13 +58,6 @@ static bool clashes(unsigned own, int root, int pitch_class) {
   return has_class(own, pitch_class - 1) || (above_root == 3 && has_class(own, pitch_class + 1));
 }
 
-static int count_bits(unsigned bits) {
-  int count = 0;
-  for (; bits != 0; bits &= bits - 1U)
-    ++count;
-  return count;
-}
-
 static double lost_price(const GlnChord *chord, unsigned classes) {
   unsigned groups = 0;
   double sum = 0;
@@ -99,8 +92,8 @@ bool gln_reading_price(const GlnChord *chord, unsigned classes, int bass, bool a
   if (!any_bass && bass != gln_note_pitch_class(chord->bass))
     sum += has_class(own, bass) ? price.bass_turned : price.bass_foreign;
   *points = sum;
-  int shared = count_bits(classes & own);
-  return clash_count <= CLASHES_MAX && shared >= count_bits(foreign) && (shared >= 2 || bass == root);
+  int shared = gln_bit_count(classes & own);
+  return clash_count <= CLASHES_MAX && shared >= gln_bit_count(foreign) && (shared >= 2 || bass == root);
 }
 
 /* ---- what is offered ------------------------------------------------------------------------------------------- */

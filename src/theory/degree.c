@@ -101,8 +101,7 @@ bool gln_set_next(const GlnDegreeSet *set, GlnDegree *degree) {
 int gln_set_count(const GlnDegreeSet *set) {
   int count = 0;
   for (int number = 1; number <= GLN_DEGREE_NUMBER_MAX; number++) {
-    for (unsigned bits = set->of[number]; bits != 0; bits &= bits - 1)
-      count++;
+    count += gln_bit_count(set->of[number]);
   }
   return count;
 }
