@@ -120,6 +120,8 @@ typedef struct GlnExplanation {
  * Every fault is in diags, placed in source. */
 GLN_MUST_USE GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnArena *arena, GlnDiags *diags,
                                             GlnExplanation *explanation);
+/* The same of a song that is there; chart, song and name stay as they are. */
+GLN_MUST_USE GlnStatus gln_song_explain(const GlnSong *song, GlnArena *arena, GlnExplanation *explanation);
 /* Is some stretch heard in the key that the chart states? The chart must state one. */
 bool gln_stated_key_is_heard(const GlnExplanation *explanation);
 /* The chords of the played form as the harmony room takes them, one step a slot. */

@@ -70,6 +70,8 @@ typedef enum GlnFormatId {
 #define GLN_ALTERNATIVES_MAX 9
 #define GLN_WITHIN           1.0 /* of the best line's effort; design choice, looked at on the songs of examples/ */
 
+#define GLN_USUAL_STUDENT "me" /* whose record it is where no other is named */
+
 /* X(id, name, letter, kind, values, low, high, default, summary). One word means one thing in every command.
  * values: the words to choose from with | between, or what to call the value; default: "" when there is none. */
 #define GLN_OPTION_LIST(X)                                                                                   \
@@ -214,7 +216,7 @@ typedef enum GlnFormatId {
     "the fourth day of seven, in a plan of a week or more", "day of the week without practice")              \
   X(GLN_OPT_KNOWN, "known", 0, FILE, "FILE|store|none", 0, 0, "store",                                       \
     "a file of chord names and frets that the student can play already; store: what is recorded; none")      \
-  X(GLN_OPT_STUDENT, "student", 0, TEXT, "NAME", 0, 0, "me", "whose record it is")                           \
+  X(GLN_OPT_STUDENT, "student", 0, TEXT, "NAME", 0, 0, GLN_USUAL_STUDENT, "whose record it is")              \
   X(GLN_OPT_ITEM, "item", 0, INTEGER, "NUMBER", 1, GLN_STUDY_ITEMS_MAX, "",                                  \
     "the grip or move, by its number in the plan")                                                           \
   X(GLN_OPT_RATING, "rating", 0, ONE_OF, GLN_RATING_KEYS, 0, 0, "", "how it went")                           \
@@ -386,8 +388,10 @@ uint16_t gln_job_textures(const GlnJob *job);
 /* The file named by the operand, of any kind that gripline reads, as the text of a chart: the one place where songs are
  * loaded. What a reader has to say of another kind of file is printed. name is for messages about the text. */
 GLN_MUST_USE GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source);
-/* The same, but pasted text stays as it is: for those who read frets beside chord names. */
-GLN_MUST_USE GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source);
+/* The same, but pasted text stays as it is: for those who read frets beside chord names. *is_chart: it is a chart by its
+ * name, by --from, or made from a file of another kind; else the text alone can say. */
+GLN_MUST_USE GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source,
+                                            bool *is_chart);
 /* What the options ask of an arrangement. */
 GLN_MUST_USE GlnStatus gln_job_read_wish(const GlnJob *job, GlnArrangementWish *wish);
 /* The instrument of a chart: the wish's, and the chart's headers where the wish is silent. */
@@ -584,7 +588,8 @@ GlnStatus gln_record_complain(const GlnJob *job, const GlnRecord *record, GlnSta
 /* Everything recorded of a student; nothing when there is no record. */
 GLN_MUST_USE GlnStatus gln_record_read(const GlnJob *job, GlnText student, GlnPractice **practices,
                                        size_t *count);
-GLN_MUST_USE GlnStatus gln_job_student(const GlnJob *job, GlnText *student); /* "me" when none is named */
+GLN_MUST_USE GlnStatus gln_job_student(const GlnJob *job,
+                                       GlnText *student); /* GLN_USUAL_STUDENT when none is named */
 
 /* A plan with what it was made from. */
 typedef struct GlnPlanning {
@@ -601,7 +606,7 @@ GLN_MUST_USE GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *plan
 /* The same for a student by name, of a song that is arranged. */
 GLN_MUST_USE GlnStatus gln_job_plan_of(const GlnJob *job, const GlnArrangement *arrangement, GlnText student,
                                        bool goes_on, GlnPlanning *planning);
-/* The plan on paper, with the student's name where it is not the usual "me". */
+/* The plan on paper, with the student's name where it is not GLN_USUAL_STUDENT. */
 GLN_MUST_USE GlnStatus gln_job_plan_sheet(const GlnJob *job, const GlnPlanning *planning,
                                           GlnPageFormat format, GlnBuffer *file);
 

@@ -310,7 +310,7 @@ static GlnStatus check_names(const Pack *pack) {
 
 /* Those on record; where nothing is recorded yet, a plan for whoever begins. */
 static GlnStatus find_students(Pack *pack) {
-  static GlnText nobody[] = {{"me", 2}};
+  static GlnText nobody[] = {GLN_TEXT_INIT(GLN_USUAL_STUDENT)};
   const GlnJob *job = pack->job;
   if (!job->arguments.value[GLN_OPT_PLANS].given)
     return GLN_OK;

@@ -139,7 +139,7 @@ GlnStatus gln_job_plan(GlnJob *job, bool goes_on, GlnPlanning *planning) {
 static GlnText sheet_title(const GlnJob *job, const GlnPlanning *planning) {
   GlnBuffer title = gln_buffer(job->arena);
   gln_buffer_add(&title, planning->material->title);
-  if (!gln_text_equal(planning->student, GLN_TEXT("me"))) {
+  if (!gln_text_equal(planning->student, GLN_TEXT(GLN_USUAL_STUDENT))) {
     gln_buffer_add_string(&title, title.length > 0 ? ": " : "");
     gln_buffer_add(&title, planning->student);
   }

@@ -102,16 +102,6 @@ static GlnStatus read_pasted(Reading *reading, const GlnArrangementWish *wish, G
   return GLN_OK;
 }
 
-static bool ends_with(GlnText name, GlnText ending) {
-  return name.length > ending.length &&
-         gln_text_equal_ignoring_case(gln_text_from(name, name.length - ending.length), ending);
-}
-
-/* A chart by its name, or made from a file of another kind. */
-static bool is_chart_name(GlnText name) {
-  return ends_with(name, GLN_TEXT(".chart")) || ends_with(name, GLN_TEXT(" as a chart"));
-}
-
 /* ---- reading ------------------------------------------------------------------------------------------------------ */
 
 static void complain_of_fret(const Reading *reading, const Written *written, GlnDiags *diags) {
@@ -169,12 +159,13 @@ static GlnStatus read_all(Reading *reading) {
   const GlnJob *job = reading->job;
   GlnArrangementWish wish = {.has_tuning = false};
   GLN_TRY(gln_job_read_wish(job, &wish));
-  GLN_TRY(gln_job_read_written(job, &reading->name, &reading->source));
+  bool is_chart = false;
+  GLN_TRY(gln_job_read_written(job, &reading->name, &reading->source, &is_chart));
   reading->hand = wish.options.hand;
   reading->strict = gln_job_hand_is_given(job);
   GlnDiags diags = gln_diags(job->arena);
-  bool chart = is_chart_name(reading->name) || gln_pasted_is_chart(reading->source);
-  GlnStatus status = chart ? read_chart(reading, &wish, &diags) : read_pasted(reading, &wish, &diags);
+  is_chart = is_chart || gln_pasted_is_chart(reading->source);
+  GlnStatus status = is_chart ? read_chart(reading, &wish, &diags) : read_pasted(reading, &wish, &diags);
   if (status == GLN_OK || (status == GLN_INPUT && reading->count > 0))
     status = proof_all(reading, &diags);
   gln_job_show_diags(job, &diags, reading->name, reading->source);

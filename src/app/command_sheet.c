@@ -38,17 +38,13 @@ static GlnStatus gather_offers(const Report *report, const GlnSong *song, const 
 
 /* Keys, remarks and stand-ins. */
 static GlnStatus gather_harmony(const GlnSong *song, GlnArena *arena, GlnSheetMatter *matter) {
-  const GlnKey *stated = song->chart->has_key ? &song->chart->key : NULL;
-  GlnAnalysis *analysis = NULL;
-  GlnRemarks *remarks = GLN_NEW(arena, GlnRemarks, 1);
+  GlnExplanation *explanation = GLN_NEW(arena, GlnExplanation, 1);
   GlnFamilies *families = GLN_NEW(arena, GlnFamilies, 1);
-  Report report = {.step_count = song->slot_count};
-  if (remarks == NULL || families == NULL)
+  if (explanation == NULL || families == NULL)
     return GLN_MEMORY;
-  GLN_TRY(gln_steps_of_song(song, arena, &report.read.steps));
-  GLN_TRY(gln_harmony_analyse(report.read.steps, song->slot_count, stated, arena, &analysis));
-  GLN_TRY(gln_harmony_remark(report.read.steps, song->slot_count, analysis, arena, remarks));
-  report.read.items = analysis->readings;
+  GLN_TRY(gln_song_explain(song, arena, explanation));
+  const Report report = {.step_count = song->slot_count,
+                         .read = {.steps = explanation->steps, .items = explanation->analysis->readings}};
   GLN_TRY(gln_families_find(report.read.steps, song->slot_count, report.read.items, arena, families));
   GlnSheetFamily *shown = GLN_NEW(arena, GlnSheetFamily, families->count);
   if (shown == NULL)
@@ -59,19 +55,23 @@ static GlnStatus gather_harmony(const GlnSong *song, GlnArena *arena, GlnSheetMa
     GLN_TRY(gather_offers(&report, song, &families->items[f], arena, &shown[matter->family_count]));
     matter->family_count += shown[matter->family_count].offer_count > 0;
   }
-  matter->analysis = analysis;
-  matter->remarks = remarks;
+  matter->analysis = explanation->analysis;
+  matter->remarks = &explanation->remarks;
   matter->families = shown;
   return GLN_OK;
 }
 
-/* What the pages show besides the line. */
-static GlnStatus gather(const GlnJob *job, const GlnArrangement *arrangement, GlnSheetMatter *matter) {
+/* What the pages asked for show besides the line. */
+static GlnStatus gather(const GlnJob *job, const GlnArrangement *arrangement, unsigned parts,
+                        GlnSheetMatter *matter) {
+  *matter = (GlnSheetMatter){.line = arrangement->line, .instrument = &arrangement->options.instrument};
+  if ((parts >> GLN_SHEET_WHY & 1) != 0)
+    GLN_TRY(gather_harmony(arrangement->song, job->arena, matter));
+  if ((parts & (1U << GLN_SHEET_CHART | 1U << GLN_SHEET_SCORE)) == 0)
+    return GLN_OK;
   GlnRehearsal rehearsal = gln_rehearsal_defaults();
   GlnPerformance *performance = NULL;
   rehearsal.even = true; /* notes are written where they are meant */
-  *matter = (GlnSheetMatter){.line = arrangement->line, .instrument = &arrangement->options.instrument};
-  GLN_TRY(gather_harmony(arrangement->song, job->arena, matter));
   GLN_TRY(gln_job_perform(job, arrangement, &rehearsal, &performance));
   matter->performance = performance;
   return gln_job_swing(job, arrangement->chart, rehearsal.feel, &matter->swing, &matter->pair);
@@ -83,7 +83,7 @@ GlnStatus gln_job_sheet(const GlnJob *job, const GlnArrangement *arrangement, Gl
   GLN_TRY(gln_job_pages(job, &pages));
   const GlnPageOptions options = page_options(job, pages);
   GlnSheetMatter matter;
-  GLN_TRY(gather(job, arrangement, &matter));
+  GLN_TRY(gather(job, arrangement, options.parts != 0 ? options.parts : ~0U, &matter));
   GlnDiags diags = gln_diags(job->arena);
   GlnStatus status = pages->write_sheet(&matter, &options, format, page, &diags);
   gln_job_show_diags(job, &diags, GLN_TEXT("gripline"), GLN_TEXT(""));

@@ -48,17 +48,20 @@ void gln_add_unclear_key_words(const GlnReadings *readings, GlnBuffer *out) {
       note, readings->unclear_key.minor ? "minor" : "major");
 }
 
+GlnStatus gln_song_explain(const GlnSong *song, GlnArena *arena, GlnExplanation *explanation) {
+  const GlnKey *stated = song->chart->has_key ? &song->chart->key : NULL;
+  GLN_TRY(gln_steps_of_song(song, arena, &explanation->steps));
+  GLN_TRY(gln_harmony_analyse(explanation->steps, song->slot_count, stated, arena, &explanation->analysis));
+  return gln_harmony_remark(explanation->steps, song->slot_count, explanation->analysis, arena,
+                            &explanation->remarks);
+}
+
 GlnStatus gln_explanation_make(GlnText name, GlnText source, GlnArena *arena, GlnDiags *diags,
                                GlnExplanation *explanation) {
   *explanation = (GlnExplanation){.name = name};
   GLN_TRY(gln_chart_read(source, arena, diags, &explanation->chart));
   GLN_TRY(gln_song_play(explanation->chart, arena, diags, &explanation->song));
-  const GlnSong *song = explanation->song;
-  GLN_TRY(gln_steps_of_song(song, arena, &explanation->steps));
-  const GlnKey *stated = explanation->chart->has_key ? &explanation->chart->key : NULL;
-  GLN_TRY(gln_harmony_analyse(explanation->steps, song->slot_count, stated, arena, &explanation->analysis));
-  return gln_harmony_remark(explanation->steps, song->slot_count, explanation->analysis, arena,
-                            &explanation->remarks);
+  return gln_song_explain(explanation->song, arena, explanation);
 }
 
 GlnStatus gln_job_explain(GlnJob *job, GlnExplanation *explanation) {

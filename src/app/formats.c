@@ -88,10 +88,7 @@ static GlnStatus read_bars(const GlnJob *job, GlnText bytes, GlnDiags *diags, Gl
   return gln_bar_list_read(bytes, job->arena, diags, import);
 }
 
-/* Proof-reading looks for frets beside the names, which a chart made of the text would have no place for: it takes the text. */
 static GlnStatus read_text(const GlnJob *job, GlnText bytes, GlnDiags *diags, GlnImport *import) {
-  if (job->arguments.command->run == gln_run_proof)
-    return read_chart(job, bytes, diags, import);
   return gln_plain_text_read(bytes, job->arena, diags, import);
 }
 
@@ -206,7 +203,8 @@ static const char *readable_advice(const GlnJob *job) {
   return words != NULL ? words : "";
 }
 
-static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText *source) {
+/* is_chart: NULL, or where to say whether it is a chart beyond doubt; then pasted text is left as it is. */
+static GlnStatus load(const GlnJob *job, bool *is_chart, GlnText *name, GlnText *source) {
   const GlnValue *from = &job->arguments.value[GLN_OPT_FROM];
   const char *path = job->arguments.operand;
   GlnFormatId named = gln_format_of_name(gln_text(path));
@@ -224,8 +222,9 @@ static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText
     return gln_job_complain(job, GLN_LIMIT, "check that this is the file you mean",
                             "%.*s is longer than the %zu MiB that gripline reads of %s", (int)name->length,
                             name->at, format->bytes_max / ((size_t)1024 * 1024), format->words);
-  if (keeps_text && format->read == read_text) {
+  if (is_chart != NULL && format->read == read_text) {
     *source = bytes;
+    *is_chart = false;
     return GLN_OK;
   }
   GlnImport import = {{NULL, 0}, {NULL, 0}};
@@ -233,7 +232,10 @@ static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText
   GlnStatus status = format->read(job, bytes, &diags, &import);
   gln_job_show_diags(job, &diags, *name, import.placed);
   *source = import.chart;
-  if (status == GLN_OK && import.chart.at != bytes.at) {
+  bool made = import.chart.at != bytes.at;
+  if (is_chart != NULL)
+    *is_chart = made || named == GLN_FORMAT_CHART || from->given;
+  if (status == GLN_OK && made) {
     GlnBuffer words = gln_buffer(job->arena);
     gln_buffer_add(&words, *name);
     gln_buffer_add_string(&words, " as a chart");
@@ -244,9 +246,9 @@ static GlnStatus load(const GlnJob *job, bool keeps_text, GlnText *name, GlnText
 }
 
 GlnStatus gln_job_read_source(const GlnJob *job, GlnText *name, GlnText *source) {
-  return load(job, false, name, source);
+  return load(job, NULL, name, source);
 }
 
-GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source) {
-  return load(job, true, name, source);
+GlnStatus gln_job_read_written(const GlnJob *job, GlnText *name, GlnText *source, bool *is_chart) {
+  return load(job, is_chart, name, source);
 }

@@ -5,8 +5,7 @@
 
 static bool is_file(GlnText name) {
   const GlnText ending = GLN_TEXT(".feel");
-  return name.length > ending.length &&
-         gln_text_equal(gln_text_from(name, name.length - ending.length), ending);
+  return name.length > ending.length && gln_text_ends_ignoring_case(name, ending);
 }
 
 /* Beside the chart, which is where the chart can name it; from --feel it is a path as any other. */

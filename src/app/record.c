@@ -60,7 +60,7 @@ GlnStatus gln_record_open(const GlnJob *job, GlnStoreWish wish, GlnRecord *recor
 
 GlnStatus gln_job_student(const GlnJob *job, GlnText *student) {
   const GlnValue *value = &job->arguments.value[GLN_OPT_STUDENT];
-  *student = value->given ? gln_text_trim(value->text) : GLN_TEXT("me");
+  *student = value->given ? gln_text_trim(value->text) : GLN_TEXT(GLN_USUAL_STUDENT);
   if (value->given && (student->length == 0 || student->length > GLN_STUDENT_MAX ||
                        gln_text_bad_utf8(*student) < student->length))
     return gln_job_complain(job, GLN_USAGE, "give a name of up to 100 bytes",

@@ -105,6 +105,7 @@ bool gln_text_equal(GlnText a, GlnText b);
 bool gln_text_equal_ignoring_case(GlnText a, GlnText b); /* ASCII letters alone */
 int gln_text_compare(GlnText a, GlnText b);              /* by bytes */
 bool gln_text_starts(GlnText text, GlnText start);
+bool gln_text_ends_ignoring_case(GlnText text, GlnText end);
 GlnText gln_text_from(GlnText text, size_t offset); /* the rest, offset clamped to the length */
 GlnText gln_text_slice(GlnText text, size_t offset, size_t length);
 GlnText gln_text_trim(GlnText text); /* blanks (space, tab, CR, LF) off both ends */

@@ -36,6 +36,11 @@ bool gln_text_starts(GlnText text, GlnText start) {
   return text.length >= start.length && gln_text_equal(gln_text_slice(text, 0, start.length), start);
 }
 
+bool gln_text_ends_ignoring_case(GlnText text, GlnText end) {
+  return text.length >= end.length &&
+         gln_text_equal_ignoring_case(gln_text_from(text, text.length - end.length), end);
+}
+
 GlnText gln_text_from(GlnText text, size_t offset) {
   return gln_text_slice(text, offset, text.length);
 }
