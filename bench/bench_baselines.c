@@ -103,8 +103,9 @@ static void add_change(const GlnLineOptions *options, const GlnGrip *from, const
 static double slot_cost(const GlnLine *line, const GlnLineOptions *options, const GlnCosting *costing,
                         bool plain, size_t i, const GlnGrip *from, const GlnGrip *to) {
   const GlnSlot *slot = line->slots[i].slot;
-  double cost = options->weight[GLN_COST_HOLD] * (double)to->fingering.difficulty +
-                options->weight[GLN_COST_SOUND] * gln_sound_cost(&slot->event->chord, to, plain);
+  double cost =
+      options->weight[GLN_COST_HOLD] * (double)to->fingering.difficulty +
+      options->weight[GLN_COST_SOUND] * gln_sound_cost(&options->instrument, &slot->event->chord, to, plain);
   if (from == NULL)
     return cost;
   const GlnSlot *before = line->slots[i - 1].slot;

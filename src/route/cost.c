@@ -376,13 +376,10 @@ static double strummed_cost(const GlnChord *chord, const GlnGrip *grip) {
          sound.silent * silent + past(highest, FULL_FRETS, sound.far_full);
 }
 
-double gln_sound_cost_on(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
-                         bool plain) {
-  return gln_instrument_strummed_whole(instrument) ? strummed_cost(chord, grip)
-                                                   : gln_sound_cost(chord, grip, plain);
-}
-
-double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain) {
+double gln_sound_cost(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
+                      bool plain) {
+  if (gln_instrument_strummed_whole(instrument))
+    return strummed_cost(chord, grip);
   bool triad = gln_chord_is_plain(chord), full = triad || plain;
   return omitted_cost(chord, grip, triad) + doubled_cost(chord, grip, full) + clash_cost(chord, grip, full) +
          (full ? 0 : order_cost(chord, grip)) + voices_cost(grip, full) + strings_cost(grip, full) +

@@ -147,7 +147,7 @@ static GlnStatus cost_set(const GlnLineJob *job, GlnLineSet *set) {
     gln_feature_make(&job->options->instrument, chord, grip, &set->features[g]);
     set->hold[g] = weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty;
     set->sound[g] = weight[GLN_COST_SOUND] *
-                    (gln_sound_cost_on(&job->options->instrument, chord, grip, job->plain) + reading);
+                    (gln_sound_cost(&job->options->instrument, chord, grip, job->plain) + reading);
     set->bass[g] = bass_cost(job, set, grip);
   }
   return GLN_OK;

@@ -11,8 +11,8 @@ static bool is_full_shape(const GlnGrip *grip) {
 
 /* A chord alone does not say what song it is in: a grip is judged as the kind of song that suits it would. */
 static double sound_cost(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip) {
-  double comping = gln_sound_cost_on(instrument, chord, grip, false);
-  double full = gln_sound_cost_on(instrument, chord, grip, true);
+  double comping = gln_sound_cost(instrument, chord, grip, false);
+  double full = gln_sound_cost(instrument, chord, grip, true);
   return is_full_shape(grip) && full < comping ? full : comping;
 }
 

@@ -152,7 +152,7 @@ static GlnStatus offer_grips_of(Pool *pool, const GlnChord *chord) {
   for (size_t g = 0; g < list.count; ++g) {
     const GlnGrip *grip = &list.grips[g];
     if ((double)grip->fingering.difficulty <= USUAL_HOLD &&
-        gln_sound_cost_on(&pool->job->options->instrument, chord, grip, pool->job->plain) <= USUAL_SOUND)
+        gln_sound_cost(&pool->job->options->instrument, chord, grip, pool->job->plain) <= USUAL_SOUND)
       GLN_TRY(add_offer(pool, grip, chord));
   }
   return GLN_OK;

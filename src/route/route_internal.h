@@ -88,11 +88,10 @@ void gln_floor_block(const GlnCosting *costing, const GlnColumns *columns, size_
 /* Order-preserving smallest voice leading of two rising rows, doubling allowed. */
 int gln_lead_sorted(const int8_t *from, int from_count, const int8_t *to, int to_count);
 
-/* What a grip lacks in sound, unweighted. plain: a song of mostly three-note chords, played on full shapes. */
-double gln_sound_cost(const GlnChord *chord, const GlnGrip *grip, bool plain);
-/* The same on this instrument: some are strummed whole (gln_instrument_strummed_whole). */
-double gln_sound_cost_on(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
-                         bool plain);
+/* What a grip lacks in sound, unweighted. plain: a song of mostly three-note chords, played on full shapes; an instrument
+ * that is strummed whole knows no other. */
+double gln_sound_cost(const GlnInstrument *instrument, const GlnChord *chord, const GlnGrip *grip,
+                      bool plain);
 bool gln_chord_is_plain(const GlnChord *chord); /* three pitch classes or fewer */
 
 /* Of the time until a change, the part the hand may spend on it. Design choice, tuned on the tempi of docs/moves.md. */

@@ -54,7 +54,7 @@ static double part_of(const Fixture *fixture, GlnCost part, const char *from, co
 static double sound_of(const Fixture *fixture, const char *symbol, const char *frets) {
   const GlnChord *chord = chord_of(fixture, symbol);
   GlnGrip grip = grip_of(fixture, chord, frets);
-  return gln_sound_cost(chord, &grip, false);
+  return gln_sound_cost(&fixture->options.instrument, chord, &grip, false);
 }
 
 /* The weight is a centimetre's; nothing within half a fret, nor where no finger is down before or after. */

@@ -242,7 +242,8 @@ static void fill_exhaustive(Exhaustive *all) {
         const GlnGrip *grip = &all->lists[w].grips[g];
         gln_feature_make(&all->options->instrument, &event->chord, grip, &all->features[w][g]);
         all->unary[w][g] = all->options->weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty +
-                           all->options->weight[GLN_COST_SOUND] * gln_sound_cost(&event->chord, grip, false);
+                           all->options->weight[GLN_COST_SOUND] *
+                               gln_sound_cost(&all->options->instrument, &event->chord, grip, false);
       }
     }
   }

@@ -26,8 +26,9 @@ static size_t rank_of(const char *symbol, const char *frets, bool plain) {
     const GlnGrip *grip = &list.grips[g];
     char text[GLN_FRETS_TEXT_MAX];
     (void)gln_frets_print(&grip->frets, text);
-    cost[g] = options.weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty +
-              options.weight[GLN_COST_SOUND] * gln_sound_cost(&event->chord, grip, plain);
+    cost[g] =
+        options.weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty +
+        options.weight[GLN_COST_SOUND] * gln_sound_cost(&options.instrument, &event->chord, grip, plain);
     own = gln_text_equal(gln_text(text), gln_text(frets)) ? cost[g] : own;
   }
   assert_true(own >= 0); /* the search finds it */

@@ -190,7 +190,9 @@ static double unary_of(const Case *made, uint32_t w, size_t g) {
   if (gln_slot_wish(&made->options, section_of(made, w)).bass_line == GLN_BASS_LINE_LOW)
     low = 2 * weight[GLN_COST_BASS] * (grip->midi[grip->bass_string] - 40); /* E2, the lowest string's own */
   return weight[GLN_COST_HOLD] * (double)grip->fingering.difficulty +
-         weight[GLN_COST_SOUND] * gln_sound_cost(made->found[w].chord, grip, made->plain) + low;
+         weight[GLN_COST_SOUND] *
+             gln_sound_cost(&made->options.instrument, made->found[w].chord, grip, made->plain) +
+         low;
 }
 
 /* grips[i]: of slot i. */
