@@ -184,7 +184,7 @@ static void draw_head(const Planner *planner) {
   sheet->y += 2;
   gln_sheet_paragraph(sheet, "facts", gln_canvas_said(canvas, &facts), GLN_FACE_TEXT, WORDS_SIZE,
                       GLN_INK_SOFT, GLN_SHEET_NOTES_MAX);
-  const char *advice = gln_strain_advice(plan->options.strain);
+  const char *advice = gln_hands_advice(&plan->options);
   if (advice != NULL)
     gln_sheet_paragraph(sheet, "advice", gln_text(advice), GLN_FACE_BOLD, WORDS_SIZE, GLN_INK,
                         GLN_SHEET_NOTES_MAX);

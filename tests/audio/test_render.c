@@ -120,16 +120,23 @@ static void make_chords(Made *made) {
     made_note(made, -1, 76, 500 * i, 100, 120);
 }
 
+/* The made performance rendered and decoded again; its samples are the caller's to free. */
+static Decoded decoded_of(Made *made, GlnAudioFormat format, GlnAudioReport *report) {
+  Memory memory = {0};
+  assert_int_equal(render(made, &made->performance, format, &memory, report), GLN_OK);
+  Decoded decoded = decode(&memory);
+  free(memory.bytes);
+  return decoded;
+}
+
 /* The decoded peak lies at -1 dB under full scale at most, and the loudness is the one aimed for or less, whatever the
  * kind of file; tags and length come back. */
 static void test_every_kind_of_file(void **state) {
   Made *made = *state;
   make_chords(made);
   for (int format = 0; format < GLN_AUDIO_FORMAT_COUNT; format++) {
-    Memory memory = {0};
     GlnAudioReport report = {0};
-    assert_int_equal(render(made, &made->performance, (GlnAudioFormat)format, &memory, &report), GLN_OK);
-    Decoded decoded = decode(&memory);
+    Decoded decoded = decoded_of(made, (GlnAudioFormat)format, &report);
     double peak = 20 * log10(peak_of(&decoded));
     print_message("format %d: decoded peak %d hundredths of a dBFS, %d hundredths of a LUFS\n", format,
                   (int)lround(100 * peak), (int)lround(100 * report.lufs));
@@ -142,7 +149,6 @@ static void test_every_kind_of_file(void **state) {
     assert_string_equal(decoded.title, "Ebb and Flow ♭");
     assert_string_equal(decoded.by, "Nobody");
     free(decoded.samples);
-    free(memory.bytes);
   }
 }
 
@@ -152,17 +158,14 @@ static void test_loudness_gives_way_to_peaks(void **state) {
   for (int i = 0; i < 16; i++)
     made_note(made, -1, i % 4 == 0 ? 76 : 77, 500 * i, 100, 120);
   for (int format = 0; format < GLN_AUDIO_FORMAT_COUNT; format++) {
-    Memory memory = {0};
     GlnAudioReport report = {0};
-    assert_int_equal(render(made, &made->performance, (GlnAudioFormat)format, &memory, &report), GLN_OK);
-    Decoded decoded = decode(&memory);
+    Decoded decoded = decoded_of(made, (GlnAudioFormat)format, &report);
     double peak = 20 * log10(peak_of(&decoded));
     print_message("format %d: decoded peak %d hundredths of a dBFS\n", format, (int)lround(100 * peak));
     assert_true(report.lufs < GLN_AUDIO_LUFS);
     assert_true(peak <= GLN_AUDIO_PEAK_DBFS);
     assert_true(peak > GLN_AUDIO_PEAK_DBFS - 3); /* and by no more than it must */
     free(decoded.samples);
-    free(memory.bytes);
   }
 }
 
