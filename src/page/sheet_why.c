@@ -391,4 +391,5 @@ void gln_sheet_why(GlnSheet *sheet) {
       head_words(sheet, "Chords that could stand in");
     draw_family(&why, &matter->families[f]);
   }
+  sheet->y += TEXT_SIZE; /* before the next part's heading */
 }
