@@ -40,24 +40,14 @@ typedef struct Listening {
 
 /* ---- names -------------------------------------------------------------------------------------------------------- */
 
-static size_t bar_at(const GlnMidiSong *song, size_t beat) {
-  size_t low = 0, high = song->bar_count;
-  while (high - low > 1) {
-    size_t middle = low + (high - low) / 2;
-    if (song->bars[middle].beat <= beat)
-      low = middle;
-    else
-      high = middle;
-  }
-  return low;
-}
-
 static GlnStatus find_names(Listening *listening) {
   const GlnMidiSong *song = listening->song;
-  for (size_t i = 0; i < song->chord_count; i++) {
+  for (size_t i = 0, bar = 0; i < song->chord_count; i++) {
     Heard *item = &listening->items[i];
     *item = (Heard){.chord = &song->chords[i], .named = {.silent = true}, .sure = 1.0};
-    item->heard.bar = bar_at(song, item->chord->beat);
+    while (bar + 1 < song->bar_count && song->bars[bar + 1].beat <= item->chord->beat)
+      bar++;
+    item->heard.bar = bar;
     item->heard.count = item->chord->count;
     for (size_t n = 0; n < item->chord->count; n++)
       item->heard.midi[n] = item->chord->midi[n];
