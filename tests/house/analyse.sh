@@ -1,0 +1,3 @@
+#!/bin/sh
+# Compiles with gcc's analyser. Usage: analyse.sh COMPILER ARGUMENT...
+exec "$@" -fanalyzer
