@@ -207,8 +207,7 @@ GlnNoteSet gln_note_set_on(const GlnInstrument *instrument, const int8_t *midi, 
 }
 
 static uint16_t above(uint16_t pitch_classes, int root) {
-  unsigned twice = pitch_classes | (unsigned)pitch_classes << 12;
-  return (uint16_t)(twice >> root & 0xFFFu);
+  return gln_classes_up(pitch_classes, (12 - root) % 12);
 }
 
 /* Names kept so far, best first. */
@@ -273,9 +272,8 @@ static void find_slash(const GlnNamer *namer, GlnNoteSet sounding, int root, Sho
   }
 }
 
-static uint16_t whole_tones(const GlnNamer *namer, const GlnName *name) {
-  unsigned twice = namer->formulas[name->formula].tones * 0x1001u;
-  return (uint16_t)(twice >> (12 - name->root) & 0xFFFu);
+uint16_t gln_name_tones(const GlnNamer *namer, const GlnName *name) {
+  return gln_classes_up(namer->formulas[name->formula].tones, name->root);
 }
 
 /* On few strings, all high, one shape is many chords: C9 without its root is Em7♭5 and Gm6. After the first name, readings
@@ -290,7 +288,7 @@ static void take_turns(const GlnNamer *namer, Shortlist *list) {
       int same_root = 0, same_notes = 0;
       for (size_t told = 0; told < at; told++) {
         same_root += list->names[told].root == name->root;
-        same_notes += whole_tones(namer, &list->names[told]) == whole_tones(namer, name);
+        same_notes += gln_name_tones(namer, &list->names[told]) == gln_name_tones(namer, name);
       }
       float cost = name->cost + gln_turn_cost(&namer->formulas[name->formula], same_root, same_notes);
       if (cost < least) {

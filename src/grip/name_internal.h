@@ -46,6 +46,8 @@ float gln_kind_cost(GlnNameKind kind, const GlnFormula *formula, int bass_above_
 /* Beside a name's own cost, for its turn among the names of few strings: so many told before it stand on its root, so many
  * have its very notes. */
 float gln_turn_cost(const GlnFormula *formula, int same_root, int same_notes);
+/* The pitch classes of the chord named, the foreign bass of a slash left out. */
+uint16_t gln_name_tones(const GlnNamer *namer, const GlnName *name);
 /* Names past this, or so much worse than the best, are not worth hearing. */
 float gln_name_cost_limit(float best);
 

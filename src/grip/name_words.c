@@ -124,8 +124,7 @@ static void add_rootless(const GlnChord *chord, GlnNoteSet sounding, GlnBuffer *
 /* ---- other names of the same notes ----------------------------------------------------------------------------- */
 
 static uint16_t notes_of(const GlnNamer *namer, const GlnName *name) {
-  unsigned twice = (unsigned)namer->formulas[name->formula].tones << name->root;
-  unsigned notes = (twice | twice >> 12) & 0xFFFu;
+  unsigned notes = gln_name_tones(namer, name);
   return (uint16_t)(name->kind == GLN_NAME_SLASH ? notes | 1u << name->bass : notes);
 }
 

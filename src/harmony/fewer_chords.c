@@ -57,11 +57,6 @@ static unsigned find_blues_bits(const GlnChordSong *song) {
   return bits;
 }
 
-static unsigned key_bits(GlnKey key) {
-  unsigned wide = (unsigned)gln_scale_bits(key.minor) << gln_note_pitch_class(key.tonic);
-  return (wide | wide >> 12) & 0xFFFU;
-}
-
 static double cost_of_tones(const GlnChord *old, const GlnChord *new, unsigned key) {
   unsigned ours = gln_chord_pitch_classes(old), theirs = gln_chord_pitch_classes(new), seen = 0;
   double cost = 0;
@@ -238,8 +233,9 @@ static GlnStatus find_bar_costs(const GlnChordSong *song, const GlnChordChoices 
   for (size_t r = 0; r < rows; r++)
     for (size_t c = 0; c < choices->count && status == GLN_OK; c++) {
       GlnArenaMark mark = gln_arena_mark(scratch);
-      status = find_cost(song, first[r], &choices->chords[c], blues | key_bits(song->readings[first[r]].key),
-                         scratch, &(*table)[r * choices->count + c]);
+      status = find_cost(song, first[r], &choices->chords[c],
+                         blues | gln_key_classes(song->readings[first[r]].key), scratch,
+                         &(*table)[r * choices->count + c]);
       gln_arena_rewind(scratch, mark);
     }
   gln_arena_free(scratch);

@@ -41,11 +41,6 @@ static bool is_minor_goal(const GlnChord *goal) {
   return class == GLN_CLASS_MINOR || class == GLN_CLASS_HALF_DIM || class == GLN_CLASS_DIM;
 }
 
-static uint16_t scale_of(GlnKey key) {
-  unsigned wide = (unsigned)gln_scale_bits(key.minor) << gln_note_pitch_class(key.tonic);
-  return (uint16_t)((wide | wide >> 12) & 0xFFFU);
-}
-
 static const GlnDress *dress_for(const char *suffix) {
   for (size_t d = 0; d < gln_dress_count; d++)
     if (strcmp(gln_dresses[d].plain, suffix) == 0)
@@ -59,7 +54,7 @@ static void dress_in_ninths(const GlnDress *dress, GlnNote root, GlnKey key, Gln
   for (size_t n = 0; n < GLN_COUNT_OF(dress->ninths) && dress->ninths[n] != NULL; n++) {
     GlnChord full;
     if (gln_rule_chord(root, dress->ninths[n], NULL, &full) &&
-        (gln_chord_pitch_classes(&full) & ~plain & ~scale_of(key)) == 0) {
+        (gln_chord_pitch_classes(&full) & ~plain & ~gln_key_classes(key)) == 0) {
       *chord = full;
       return;
     }

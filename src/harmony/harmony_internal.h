@@ -56,6 +56,8 @@ extern const size_t gln_rule_count;
 
 /* Scale degrees as bits above the tonic. */
 uint16_t gln_scale_bits(bool minor);
+/* The pitch classes of the key's scale. */
+uint16_t gln_key_classes(GlnKey key);
 
 /* The cheapest rule for slice i in the key (tonic pitch class), NULL for none. without: a role to leave out,
  * GLN_PLACE_COUNT for none. */

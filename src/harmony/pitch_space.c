@@ -13,15 +13,6 @@ typedef struct GlnBasicSpace {
   uint16_t root, fifth, chord, scale; /* bits of pitch classes; each level holds the ones above it */
 } GlnBasicSpace;
 
-static uint16_t rotated(uint16_t bits, int steps) {
-  unsigned wide = (unsigned)bits << steps;
-  return (uint16_t)((wide | wide >> 12) & 0xFFFU);
-}
-
-static uint16_t collection(GlnKey key) {
-  return rotated(gln_scale_bits(key.minor), gln_note_pitch_class(key.tonic));
-}
-
 static int fifth_of(const GlnChord *chord) {
   for (int i = 0; i < chord->tone_count; i++)
     if (chord->tones[i].degree.number == 5)
@@ -34,7 +25,7 @@ static GlnBasicSpace basic_space(const GlnChord *chord, GlnKey key) {
   space.root = (uint16_t)(1u << gln_note_pitch_class(chord->root));
   space.fifth = (uint16_t)(space.root | 1u << fifth_of(chord));
   space.chord = (uint16_t)(space.fifth | gln_chord_pitch_classes(chord));
-  space.scale = (uint16_t)(space.chord | collection(key));
+  space.scale = (uint16_t)(space.chord | gln_key_classes(key));
   return space;
 }
 

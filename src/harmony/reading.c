@@ -8,6 +8,10 @@ uint16_t gln_scale_bits(bool minor) {
                : (uint16_t)(1u | 1u << 2 | 1u << 4 | 1u << 5 | 1u << 7 | 1u << 9 | 1u << 11);
 }
 
+uint16_t gln_key_classes(GlnKey key) {
+  return gln_classes_up(gln_scale_bits(key.minor), gln_note_pitch_class(key.tonic));
+}
+
 GlnNote gln_slice_root(const GlnStep *steps, const GlnSlice *slice) {
   const GlnChord *chord = steps[slice->step].chord;
   return slice->sus_slash ? chord->bass : chord->root;

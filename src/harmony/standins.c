@@ -34,11 +34,6 @@ static uint16_t guides(const GlnChord *chord) {
   return (uint16_t)bits;
 }
 
-static uint16_t key_bits(GlnKey key) {
-  unsigned wide = (unsigned)gln_scale_bits(key.minor) << gln_note_pitch_class(key.tonic);
-  return (uint16_t)((wide | wide >> 12) & 0xFFFU);
-}
-
 static bool has_third(const GlnChord *chord) {
   for (int t = 0; t < chord->own_count; t++)
     if (chord->tones[t].degree.number == 3)
@@ -60,7 +55,7 @@ static bool same_own_tones(const GlnChord *a, const GlnChord *b) {
 
 static bool notes_hold(const GlnStandinPlace *place, const GlnChord *chord, uint32_t claims) {
   unsigned old = gln_chord_pitch_classes(place->chord), new = gln_chord_pitch_classes(chord);
-  unsigned key = key_bits(place->key);
+  unsigned key = gln_key_classes(place->key);
   int common = gln_bit_count(old & new);
   unsigned old_guides = guides(place->chord);
   return ((claims & GLN_CLAIM_KEEPS_ALL) == 0 || (old & ~new) == 0) &&
@@ -118,7 +113,7 @@ static bool read_diatonic(const GlnStandinPlace *place, GlnNote root, GlnChord *
   const char *const *suffixes = place->chord->own_count > 3 ? sevenths : triads;
   for (size_t i = 0; i < GLN_COUNT_OF(sevenths); i++)
     if (gln_rule_chord(root, suffixes[i], NULL, chord) &&
-        (gln_chord_pitch_classes(chord) & ~key_bits(place->key)) == 0)
+        (gln_chord_pitch_classes(chord) & ~gln_key_classes(place->key)) == 0)
       return true;
   return false;
 }

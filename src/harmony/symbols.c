@@ -6,8 +6,7 @@ GlnNote gln_note_plain(GlnNote note, GlnKey key) {
   int pitch_class = gln_note_pitch_class(note);
   bool odd = (note.accidental > 0 && (note.letter == 2 || note.letter == 6)) ||
              (note.accidental < 0 && (note.letter == 0 || note.letter == 3));
-  bool of_key =
-      (gln_scale_bits(key.minor) >> ((pitch_class - gln_note_pitch_class(key.tonic) + 12) % 12) & 1) != 0;
+  bool of_key = (gln_key_classes(key) >> pitch_class & 1) != 0;
   if (odd && !of_key)
     return naturals[pitch_class];
   if (note.accidental > 1 || note.accidental < -1 || odd)

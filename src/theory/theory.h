@@ -130,6 +130,11 @@ size_t gln_chord_print_harte(const GlnChord *chord, char out[GLN_SYMBOL_TEXT_MAX
 bool gln_chord_equal(const GlnChord *a, const GlnChord *b);
 /* Bit n set: pitch class n sounds in the full chord, bass included. */
 uint16_t gln_chord_pitch_classes(const GlnChord *chord);
+/* The pitch classes of a set so many semitones higher, 0 to 11; in the header, since inner loops turn sets with it. */
+static inline uint16_t gln_classes_up(unsigned classes, int semitones) {
+  unsigned wide = classes << semitones;
+  return (uint16_t)((wide | wide >> 12) & 0xFFFU);
+}
 /* Index of the tone with this pitch class, or -1; where two share one (♯9 and ♭3), the first. */
 int gln_chord_tone_of(const GlnChord *chord, int pitch_class);
 /* A sounding pitch spelled as the chord spells its tone, else as the key would; chord NULL or silent: the key alone. */
